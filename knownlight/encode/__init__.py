@@ -1,0 +1,1 @@
+"""Writing: one file a delivery, plus stills. Nothing here may import readback."""

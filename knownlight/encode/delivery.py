@@ -1,0 +1,83 @@
+"""What every delivery is asked and answers."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+from typing import Protocol
+
+from knownlight.ffmpeg import Stop
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.sources import FrameSource
+from knownlight.metadata.light import HdrMetadata
+
+
+class Exactness(Enum):
+    """How near the decoded pixels are to the drawn ones."""
+
+    EXACT = "exact"
+    BOUNDED = "bounded"
+    DEGRADED = "degraded"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Order:
+    """One clip to write. `frames` is its whole length; `work` a folder for what is thrown away after."""
+
+    signal: SignalFormat
+    source: FrameSource
+    frames: int
+    hdr: HdrMetadata
+    work: Path
+    stop: Stop
+    on_frames: Callable[[int, int], None]
+
+    @property
+    def seconds(self) -> float:
+        """Length."""
+        return float(self.frames / self.signal.rate)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Encoded:
+    """How a clip was written.
+
+    exactness: the class it was written for. error_limit: largest code error a bounded clip may show.
+    group: frames before the packets repeat. level: as the file declares it.
+    peak_rate: bit/s over the level's buffer window. largest_picture: bytes.
+    """
+
+    exactness: Exactness
+    error_limit: int
+    group: int
+    level: str
+    peak_rate: int
+    largest_picture: int
+    warnings: tuple[str, ...] = ()
+
+
+class Delivery(Protocol):
+    """One kind of file."""
+
+    @property
+    def name(self) -> str:
+        """As written on the command line."""
+        ...
+
+    @property
+    def suffix(self) -> str:
+        """File name ending, with the dot."""
+        ...
+
+    @property
+    def summary(self) -> str:
+        """What it is, in one line."""
+        ...
+
+    def refuse(self, signal: SignalFormat) -> None:
+        """Raise CannotCarry where it cannot hold the signal."""
+        ...
+
+    def write(self, order: Order, to: Path) -> Encoded:
+        """Write the clip; `to` is a temporary name of the caller's."""
+        ...

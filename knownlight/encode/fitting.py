@@ -1,0 +1,81 @@
+"""Does a stream stay inside its level: a buffer filled at the level's rate, and the largest picture."""
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+from knownlight import ffmpeg
+from knownlight.errors import ToolFailed
+
+
+@dataclass(frozen=True)
+class Limits:
+    """bits_per_second and buffer_bits of the level; picture_bytes for any one picture (0: no limit)."""
+
+    bits_per_second: int
+    buffer_bits: int
+    picture_bytes: int
+
+
+def packet_sizes(path: Path, stop: ffmpeg.Stop) -> list[int]:
+    """Bytes of every picture of a file's video track, in decoding order."""
+    output, _ = ffmpeg.run(
+        ["-v", "error", "-i", str(path), "-map", "0:v:0", "-c", "copy", "-f", "framecrc", "pipe:1"],
+        what=f"{path.name}: its packets could not be listed",
+        stop=stop,
+    )
+    lines = [line for line in output.decode().splitlines() if line and not line.startswith("#")]
+    if not lines:
+        raise ToolFailed(f"{path.name}: ffmpeg wrote no pictures")
+    return [int(line.split(",")[4]) for line in lines]
+
+
+def buffer_peak(sizes: Sequence[int], rate: Fraction, bits_per_second: int) -> float:
+    """Largest fill in bits of a leaky bucket that drains at the level's rate; the stream played twice.
+
+    The stream repeats, so the second round shows whether the first one's end still weighs.
+    """
+    drained = float(bits_per_second / rate)
+    fill = peak = 0.0
+    for size in [*sizes, *sizes]:
+        fill = max(0.0, fill - drained) + 8.0 * size
+        peak = max(peak, fill)
+    return peak
+
+
+def fits(sizes: Sequence[int], rate: Fraction, limits: Limits) -> bool:
+    """Whether pictures of these sizes keep to the limits when they repeat for ever."""
+    sustained = 8.0 * sum(sizes) * float(rate) / len(sizes)
+    small_enough = not limits.picture_bytes or max(sizes) <= limits.picture_bytes
+    return (
+        small_enough
+        and sustained <= limits.bits_per_second
+        and buffer_peak(sizes, rate, limits.bits_per_second) <= limits.buffer_bits
+    )
+
+
+def peak_rate(sizes: Sequence[int], rate: Fraction) -> int:
+    """Largest bit rate over any window of one second (or the stream, where shorter), in bit/s."""
+    window = min(len(sizes), max(1, round(float(rate))))
+    running = sum(sizes[:window])
+    best = running
+    for index in range(window, len(sizes)):
+        running += sizes[index] - sizes[index - window]
+        best = max(best, running)
+    return round(8.0 * best * float(rate) / window)
+
+
+def first_that_fits(ladder: Sequence[int], is_fit: Callable[[int], bool]) -> int:
+    """The first value of a ladder that fits, by bisection; the last where none does.
+
+    A later value must never fit worse than an earlier one.
+    """
+    low, high = 0, len(ladder) - 1
+    while low < high:
+        middle = (low + high) // 2
+        if is_fit(ladder[middle]):
+            high = middle
+        else:
+            low = middle + 1
+    return ladder[low]

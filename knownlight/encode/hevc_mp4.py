@@ -1,0 +1,185 @@
+"""hevc-mp4: HEVC Main or Main 10 in MP4, exact unless the level forbids it.
+
+Only lossless coding is exact (the finest quantiser still errs by several codes). It is ordinary Main and
+Main 10 syntax (transquant bypass), which every conforming decoder reads.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from knownlight import ffmpeg
+from knownlight.encode.delivery import Encoded, Exactness, Order
+from knownlight.encode.fitting import Limits, first_that_fits, fits, packet_sizes, peak_rate
+from knownlight.encode.raw import BIT_EXACT, frame_filter, planes_of, raw_input, refuse_unless
+from knownlight.encode.repeat import repeat
+from knownlight.errors import CannotCarry
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.planes import Frame
+from knownlight.frame.sources import unrepeated_frames
+from knownlight.metadata.levels import HevcLevel, hevc_level
+
+_COMMON = (
+    "log-level=none",
+    "info=0",  # no encoder name in the stream: the same bytes everywhere
+    "repeat-headers=1",
+    "aud=1",
+    "open-gop=0",
+    "scenecut=0",
+    "bframes=0",  # a group without reordering can be cut and repeated anywhere
+    "ref=1",
+    "rc-lookahead=0",
+    "pools=2",
+    "frame-threads=1",
+    "wpp=1",  # on or off changes the bytes; the number of threads does not
+    "me=umh",  # finds a whole-pixel pan of any texture; the default search does not
+)
+_QUANTISERS = tuple(range(2, 40, 2))
+_PROBE_FRAMES = 8
+_BOUNDED_ERROR_LIMIT = 48  # codes of 10 bits; a quarter of it at 8
+
+
+@dataclass(frozen=True)
+class HevcMp4:
+    """The delivery."""
+
+    name: str = "hevc-mp4"
+    suffix: str = ".mp4"
+    summary: str = "HEVC Main (8-bit) or Main 10 in MP4: exact, for SDR, PQ and HLG"
+
+    def refuse(self, signal: SignalFormat) -> None:
+        """Raise CannotCarry for interlace, 12 bits, 4:4:4 and what passes the highest level."""
+        refuse_unless(signal, self.name, (8, 10))
+        hevc_level(signal)
+
+    def write(self, order: Order, to: Path) -> Encoded:
+        """Write the clip: lossless where the level allows it, at the best quality that it allows elsewhere."""
+        self.refuse(order.signal)
+        return _Writing(order, hevc_level(order.signal), to).write()
+
+
+class _Writing:
+    """One clip on its way into one file."""
+
+    def __init__(self, order: Order, level: HevcLevel, to: Path) -> None:
+        self._order = order
+        self._level = level
+        self._to = to
+        self._base = order.work / f"{to.stem}.group.mp4"
+        self._different = order.source.unrepeated(order.frames)
+        self._limits = Limits(
+            level.max_bits_per_second, level.buffer_bits, level.largest_first_picture(order.signal)
+        )
+
+    def write(self) -> Encoded:
+        try:
+            return self._lossless() or self._bounded()
+        finally:
+            self._base.unlink(missing_ok=True)
+
+    def _lossless(self) -> Encoded | None:
+        """The exact clip, or None where it would pass the level."""
+        settings = ("lossless=1",)
+        if self._different > _PROBE_FRAMES:
+            if not self._may_fit(self._encode(settings, _PROBE_FRAMES)):
+                return None
+            group = self._different
+        else:
+            group = self._shortest_group()
+        sizes = self._encode(settings, group)
+        if self._is_still and not self._fits(sizes):
+            longer = self._group_for(sizes)
+            if longer <= group:
+                return None
+            group, sizes = longer, self._encode(settings, longer)
+        if not self._fits(sizes):
+            return None
+        return self._finish(group, sizes, Exactness.EXACT, 0)
+
+    def _bounded(self) -> Encoded:
+        """The finest quantiser whose stream keeps to the level."""
+        group = self._different if not self._is_still else self._shortest_group()
+        probe = min(group, _PROBE_FRAMES)
+        chosen = first_that_fits(_QUANTISERS, lambda qp: self._may_fit(self._encode(_quantised(qp), probe)))
+        for quantiser in [qp for qp in _QUANTISERS if qp >= chosen]:
+            sizes = self._encode(_quantised(quantiser), group)
+            if self._fits(sizes):
+                scale = 1 if self._order.signal.depth == 8 else 4  # noqa: PLR2004
+                return self._finish(group, sizes, Exactness.BOUNDED, _BOUNDED_ERROR_LIMIT * scale // 4)
+        raise CannotCarry(
+            f"{self._to.name}: no quantiser keeps {self._order.signal.name} inside level {self._level.name} "
+            "Main tier; use a smaller size, a lower rate or calmer content"
+        )
+
+    @property
+    def _is_still(self) -> bool:
+        return self._different == 1
+
+    def _shortest_group(self) -> int:
+        """A quarter of a second, at least twelve pictures: few enough to be quick, enough to be small."""
+        if not self._is_still:
+            return self._different
+        return min(self._order.frames, max(12, round(float(self._order.signal.rate) / 4)))
+
+    def _group_for(self, sizes: list[int]) -> int:
+        """Pictures a still's group needs so that its large first picture keeps to the level's rate."""
+        following = sizes[-1] if len(sizes) > 1 else 0
+        spare = self._limits.bits_per_second / float(self._order.signal.rate) / 8.0 - following
+        needed = int(1.1 * sizes[0] / spare) + 1 if spare > 0 else 0
+        return min(self._order.frames, needed, int(4 * self._order.signal.rate))
+
+    def _key_interval(self, group: int) -> int:
+        """One key picture a group; one a second in groups that last longer than two."""
+        rate = float(self._order.signal.rate)
+        return group if group <= 2 * rate else round(rate)
+
+    def _fits(self, sizes: list[int]) -> bool:
+        return fits(sizes, self._order.signal.rate, self._limits)
+
+    def _may_fit(self, sizes: list[int]) -> bool:
+        """From the first pictures: whether the rest, like the last of them, would keep to the level."""
+        interval = self._key_interval(self._different)
+        return self._fits([*sizes, *([sizes[-1]] * max(0, interval - len(sizes)))])
+
+    def _encode(self, settings: tuple[str, ...], group: int) -> list[int]:
+        """Encode the first `group` frames into the base file and return the bytes of each picture."""
+        order = self._order
+        order.stop.check()
+        interval = self._key_interval(group)
+        parameters = (*_COMMON, f"keyint={interval}", f"min-keyint={interval}", *settings)
+        hold = group if self._is_still else 1
+        ffmpeg.feed(
+            [
+                *("-v", "error", *raw_input(order.signal, order.hdr)),
+                *("-vf", frame_filter(order.signal, hold=hold)),
+                *("-c:v", "libx265", "-preset", "superfast", "-x265-params", ":".join(parameters)),
+                # lossless coding declares level 8.5, which players that look at levels refuse
+                *("-bsf:v", f"hevc_metadata=level={self._level.name}", "-tag:v", "hvc1"),
+                *(*BIT_EXACT, "-f", "mp4", str(self._base)),
+            ],
+            (planes_of(frame) for frame in self._pictures(group)),
+            what=f"{self._to.name} could not be encoded",
+            stop=order.stop,
+            on_frames=lambda done: order.on_frames(done, group),
+        )
+        return packet_sizes(self._base, order.stop)
+
+    def _pictures(self, group: int) -> Iterator[Frame]:
+        return unrepeated_frames(self._order.source, min(group, self._different))
+
+    def _finish(self, group: int, sizes: list[int], exactness: Exactness, limit: int) -> Encoded:
+        order = self._order
+        repeat(self._base, group, order.frames, order.signal.rate, "hvc1", self._to, order.stop)
+        return Encoded(
+            exactness=exactness,
+            error_limit=limit,
+            group=group,
+            level=self._level.name,
+            peak_rate=peak_rate(sizes, order.signal.rate),
+            largest_picture=max(sizes),
+        )
+
+
+def _quantised(quantiser: int) -> tuple[str, ...]:
+    """Constant quantiser: no rate control to make bytes depend on the machine, errors even over the picture."""
+    return (f"qp={quantiser}", "aq-mode=0", "no-psy-rd=1", "psy-rd=0", "ipratio=1.0")

@@ -1,0 +1,36 @@
+"""Length by copying: a closed group is written once and its packets are repeated.
+
+The group opens with a picture that forgets everything before it and has no reordered pictures, so a repeat
+decodes to the same pixels; readback proves that the packets are the same. Sound is made in the same pass:
+repeating a track that already has sound would repeat its priming too.
+"""
+
+from fractions import Fraction
+from pathlib import Path
+
+from knownlight import ffmpeg
+from knownlight.encode.raw import BIT_EXACT
+
+SAMPLE_RATE = 48000
+
+
+def repeat(group: Path, group_frames: int, frames: int, rate: Fraction, tag: str, to: Path, stop: ffmpeg.Stop) -> None:
+    """Write an MP4 of `frames` frames that repeats the group, with a silent stereo track.
+
+    Raises:
+        ToolFailed: where ffmpeg could not write it (a full disk among other reasons).
+    """
+    times = -(-frames // group_frames)
+    seconds = f"{float(frames / rate):.6f}"
+    silence = f"anullsrc=r={SAMPLE_RATE}:cl=stereo"
+    ffmpeg.run(
+        [
+            *("-v", "error", "-stream_loop", str(times - 1), "-i", str(group)),
+            *("-f", "lavfi", "-t", seconds, "-i", silence),
+            *("-map", "0:v:0", "-map", "1:a:0", "-c:v", "copy", "-frames:v", str(frames)),
+            *("-c:a", "aac", "-b:a", "96k", "-tag:v", tag, *BIT_EXACT),
+            *("-movflags", "+faststart", "-f", "mp4", str(to)),
+        ],
+        what=f"{to.name} could not be written",
+        stop=stop,
+    )

@@ -1,0 +1,255 @@
+"""The ffmpeg binary: found once, run as a process, its own words raised when it fails.
+
+Both encode and readback use it; nothing else of either is shared.
+"""
+
+import contextlib
+import os
+import subprocess
+import threading
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from functools import lru_cache
+from pathlib import Path
+from typing import IO
+
+import numpy as np
+
+from knownlight.errors import BadInput, Cancelled, ToolFailed
+from knownlight.signal.arrays import PlaneArray
+
+ENVIRONMENT_VARIABLE = "KNOWNLIGHT_FFMPEG"
+_PIPE_BYTES = 1 << 20
+_BYTES_AHEAD = 80_000_000  # frames given to the encoder and not yet encoded; ffmpeg would queue two dozen
+_ERROR_LINES = 6
+
+
+@lru_cache(maxsize=1)
+def binary() -> str:
+    """Path of the ffmpeg to run: the environment's, else the one that imageio-ffmpeg carries.
+
+    Raises:
+        BadInput: where there is none.
+    """
+    chosen = os.environ.get(ENVIRONMENT_VARIABLE)
+    if chosen:
+        if not Path(chosen).is_file():
+            raise BadInput(f"{ENVIRONMENT_VARIABLE} names {chosen}, which is no file; unset it or correct it")
+        return chosen
+    import imageio_ffmpeg  # noqa: PLC0415 - slow to import, and not needed to list or to help
+
+    try:
+        return str(imageio_ffmpeg.get_ffmpeg_exe())
+    except RuntimeError as error:
+        raise BadInput(f"no ffmpeg was found ({error}); set {ENVIRONMENT_VARIABLE} to one") from error
+
+
+class Stop:
+    """Lets one thread end the processes that others wait for."""
+
+    def __init__(self) -> None:
+        self._asked = threading.Event()
+        self._lock = threading.Lock()
+        self._running: set[subprocess.Popen[bytes]] = set()
+
+    def ask(self) -> None:
+        """End what runs now and refuse what would start later."""
+        self._asked.set()
+        with self._lock:
+            for process in self._running:
+                process.kill()
+
+    def check(self) -> None:
+        """Raise Cancelled where a stop was asked for."""
+        if self._asked.is_set():
+            raise Cancelled("stopped; nothing unfinished was left under a final name")
+
+    @contextlib.contextmanager
+    def watching(self, process: subprocess.Popen[bytes]) -> Iterator[None]:
+        """Make a process one that `ask` ends."""
+        with self._lock:
+            self._running.add(process)
+        try:
+            self.check()
+            yield
+        finally:
+            with self._lock:
+                self._running.discard(process)
+
+
+def _start(arguments: Sequence[str], *, feeding: int | None) -> subprocess.Popen[bytes]:
+    command = [binary(), "-hide_banner", "-nostdin", "-y", *arguments]
+    if feeding is not None:
+        command.remove("-nostdin")
+    try:
+        return subprocess.Popen(
+            command,
+            stdin=feeding if feeding is not None else subprocess.DEVNULL,
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            start_new_session=True,  # Ctrl-C is ours to answer: ffmpeg would close the file as if whole
+        )
+    except OSError as error:
+        raise ToolFailed(f"ffmpeg could not be started ({error}); set {ENVIRONMENT_VARIABLE}") from error
+
+
+def _failure(what: str, words: bytes, stop: Stop) -> Exception:
+    """The exception for a process that ended badly."""
+    try:
+        stop.check()
+    except Cancelled as error:
+        return error
+    lines = [line.strip() for line in words.decode(errors="replace").splitlines() if line.strip()]
+    return ToolFailed(f"{what}: ffmpeg says: {'; '.join(lines[-_ERROR_LINES:]) or 'nothing'}")
+
+
+def run(arguments: Sequence[str], *, what: str, stop: Stop) -> tuple[bytes, str]:
+    """Run ffmpeg to its end and return its output and its words.
+
+    Raises:
+        ToolFailed: where it ends with an error; `what` opens the message.
+    """
+    process = _start(arguments, feeding=None)
+    with stop.watching(process):
+        output, words = process.communicate()
+    if process.returncode:
+        raise _failure(what, words, stop)
+    return output, words.decode(errors="replace")
+
+
+class _Collector(threading.Thread):
+    """Reads a stream to its end and keeps it."""
+
+    def __init__(self, stream: IO[bytes]) -> None:
+        super().__init__(daemon=True)
+        self._stream = stream
+        self.words = b""
+        self.start()
+
+    def run(self) -> None:
+        """Read."""
+        self.words = self._stream.read()
+
+
+class _Progress(threading.Thread):
+    """Follows the encoder's count of finished frames, and lets the feeder wait for it."""
+
+    def __init__(self, stream: IO[bytes], on_frames: Callable[[int], None]) -> None:
+        super().__init__(daemon=True)
+        self._stream = stream
+        self._on_frames = on_frames
+        self._changed = threading.Condition()
+        self._done = 0
+        self._ended = False
+        self.start()
+
+    def run(self) -> None:
+        """Read `frame=` lines of ffmpeg's -progress."""
+        for line in self._stream:
+            if line.startswith(b"frame="):
+                with self._changed:
+                    self._done = int(line[6:])
+                    self._changed.notify_all()
+                self._on_frames(self._done)
+        with self._changed:
+            self._ended = True
+            self._changed.notify_all()
+
+    def wait_for(self, done: int) -> None:
+        """Wait until so many frames are encoded, or none will be any more."""
+        with self._changed:
+            self._changed.wait_for(lambda: self._done >= done or self._ended)
+
+
+def feed(
+    arguments: Sequence[str],
+    pictures: Iterable[Sequence[PlaneArray]],
+    *,
+    what: str,
+    stop: Stop,
+    on_frames: Callable[[int], None],
+) -> None:
+    """Run ffmpeg with raw pictures on its standard input (`-i pipe:0` in the arguments).
+
+    Pictures are handed over a few ahead of the encoder, so that memory stays flat.
+
+    Raises:
+        ToolFailed: where ffmpeg ends with an error; `what` opens the message.
+    """
+    process = _start(
+        ["-nostats", "-stats_period", "0.05", "-progress", "pipe:1", *arguments], feeding=subprocess.PIPE
+    )
+    assert process.stdin and process.stdout and process.stderr  # noqa: S101 - three pipes were asked for
+    with stop.watching(process):
+        _widen(process.stdin)
+        collector = _Collector(process.stderr)
+        progress = _Progress(process.stdout, on_frames)
+        try:
+            for index, planes in enumerate(pictures):
+                ahead = max(2, _BYTES_AHEAD // sum(plane.nbytes for plane in planes))
+                progress.wait_for(index - ahead)
+                for plane in planes:
+                    process.stdin.write(memoryview(np.ascontiguousarray(plane)).cast("B"))
+            process.stdin.close()
+        except BrokenPipeError:
+            pass  # ffmpeg ended first; its words say why
+        except BaseException:
+            process.kill()
+            raise
+        finally:
+            with contextlib.suppress(BrokenPipeError):
+                process.stdin.close()
+            process.wait()
+            collector.join()
+            progress.join()
+            process.stdout.close()
+            process.stderr.close()
+    if process.returncode:
+        raise _failure(what, collector.words, stop)
+
+
+def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> Iterator[memoryview]:
+    """Run ffmpeg with raw pictures on its standard output and yield each as `size` bytes.
+
+    One buffer is used for all: a picture is valid until the next is asked for.
+
+    Raises:
+        ToolFailed: where ffmpeg ends with an error, or with part of a picture.
+    """
+    process = _start([*arguments, "pipe:1"], feeding=None)
+    assert process.stdout and process.stderr  # noqa: S101 - both pipes were asked for
+    with stop.watching(process):
+        _widen(process.stdout)
+        collector = _Collector(process.stderr)
+        buffer = memoryview(bytearray(size))
+        try:
+            while (filled := _read_into(process.stdout, buffer)) == size:
+                yield buffer
+            process.wait()
+        finally:
+            process.kill()
+            process.wait()
+            collector.join()
+            process.stdout.close()
+            process.stderr.close()
+    if process.returncode:
+        raise _failure(what, collector.words, stop)
+    if filled:
+        raise ToolFailed(f"{what}: the pictures are not of the expected size or depth")
+
+
+def _read_into(stream: IO[bytes], buffer: memoryview) -> int:
+    filled = 0
+    while filled < len(buffer):
+        count = stream.readinto(buffer[filled:])  # type: ignore[attr-defined]
+        if not count:
+            break
+        filled += count
+    return filled
+
+
+def _widen(stream: IO[bytes]) -> None:
+    """Let a pipe hold 1 MiB where the system allows; fewer switches between the two sides."""
+    with contextlib.suppress(ImportError, AttributeError, OSError):
+        import fcntl  # noqa: PLC0415 - not on every system
+
+        fcntl.fcntl(stream.fileno(), fcntl.F_SETPIPE_SZ, _PIPE_BYTES)

@@ -1,0 +1,1 @@
+"""Exact pictures: the signal format, planes of codes, drawing, frame sources and claims."""

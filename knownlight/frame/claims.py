@@ -1,0 +1,112 @@
+"""Claims: what a pattern says of its picture, by scalar arithmetic from its parameters.
+
+A claim and the drawn frame share no array code; they meet only in verify, against decoded pixels.
+"""
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from types import MappingProxyType
+from typing import Protocol
+
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.geometry import Rect
+from knownlight.frame.sources import FrameSource
+from knownlight.signal.encoding import Encoding
+
+CodeTriple = tuple[int, int, int]
+
+
+class Purpose(Enum):
+    """What a region is there for."""
+
+    MEASURE = "measure"
+    LOOK = "look"
+
+
+@dataclass(frozen=True)
+class Region:
+    """A rectangle that holds one colour in every frame."""
+
+    name: str
+    rect: Rect
+    code: CodeTriple
+    purpose: Purpose = Purpose.MEASURE
+
+
+@dataclass(frozen=True)
+class LightLevels:
+    """Picture level, each figure by its own name.
+
+    max_cll: largest max(R, G, B) of any pixel of any frame, cd/m² (CTA-861.3 MaxCLL).
+    max_fall: largest frame mean of max(R, G, B), cd/m² (CTA-861.3 MaxFALL).
+    fall: mean over all frames of the frame mean of max(R, G, B), cd/m².
+    apl_percent: mean luma signal over all frames, in % (signal domain).
+    """
+
+    max_cll: float
+    max_fall: float
+    fall: float
+    apl_percent: float
+
+
+@dataclass(frozen=True)
+class Claims:
+    """Everything a pattern claims.
+
+    regions: rectangles of one colour, the same in every frame.
+    areas: pixels of each colour in every frame, where the pattern can say; they add up to the picture.
+    notes: further figures by name, with the unit in the name (`area_percent`).
+    """
+
+    regions: tuple[Region, ...] = ()
+    areas: Mapping[CodeTriple, int] | None = None
+    notes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+
+    def light(self, encoding: Encoding) -> LightLevels | None:
+        """Light levels from the claimed areas, by scalar sums; None where no areas are claimed."""
+        if self.areas is None:
+            return None
+        pixels = sum(self.areas.values())
+        levels = [(content_light(encoding, code), count) for code, count in self.areas.items()]
+        mean = math.fsum(level * count for level, count in levels) / pixels
+        return LightLevels(
+            max_cll=max(level for level, count in levels if count),
+            max_fall=mean,
+            fall=mean,
+            apl_percent=100.0
+            * math.fsum(luma_signal(encoding, code) * count for code, count in self.areas.items())
+            / pixels,
+        )
+
+
+def content_light(encoding: Encoding, code: CodeTriple) -> float:
+    """max(R, G, B) of a colour in cd/m², as CTA-861.3 counts light."""
+    return float(encoding.rgb_light(code).max())
+
+
+def luma_signal(encoding: Encoding, code: CodeTriple) -> float:
+    """Luma signal 0..1 of a colour; of R'G'B' codes, their luma."""
+    return float(encoding.matrix.ycbcr_from_rgb(encoding.signal_rgb(code))[0])
+
+
+class Pattern(Protocol):
+    """What the engine asks of a pattern; the families live in `patterns/`."""
+
+    @property
+    def name(self) -> str:
+        """The family's name on the command line."""
+        ...
+
+    def parameters(self) -> dict[str, str | int | float]:
+        """Every parameter by its command-line key: enough to build the same pattern again."""
+        ...
+
+    def draw(self, signal: SignalFormat) -> FrameSource:
+        """The pattern's frames."""
+        ...
+
+    def claims(self, signal: SignalFormat) -> Claims:
+        """What the frames are claimed to hold."""
+        ...

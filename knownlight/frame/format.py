@@ -1,0 +1,191 @@
+"""SignalFormat: size, scan, rate and what the codes mean.
+
+Written SIZE SCAN RATE - TRANSFER: `2160p60-pq`, `1080p23.976-sdr`. Depth, range, primaries and components
+are options beside it; each kind of signal has its usual ones.
+"""
+
+import re
+from dataclasses import dataclass, replace
+from enum import Enum
+from fractions import Fraction
+from functools import cached_property
+from typing import TypeVar
+
+from knownlight.errors import BadInput
+from knownlight.frame.rates import rate_from_text, text_from_rate
+from knownlight.signal import matrix, primaries
+from knownlight.signal.code_range import CodeRange, Quantisation
+from knownlight.signal.encoding import Components, Encoding, Transfer
+from knownlight.signal.h273 import (
+    ChromaSampleLocation,
+    ColourPrimaries,
+    MatrixCoefficients,
+    TransferCharacteristics,
+)
+from knownlight.signal.primaries import Primaries
+
+SIZES: dict[int, tuple[int, int]] = {
+    720: (1280, 720),
+    1080: (1920, 1080),
+    2160: (3840, 2160),
+    4320: (7680, 4320),
+}
+_USUAL_DEPTH = {Transfer.SDR: 8, Transfer.PQ: 10, Transfer.HLG: 10}
+_WRITTEN = re.compile(r"(?P<height>\d+)(?P<scan>[pi])(?P<rate>[\d.]+)-(?P<transfer>[a-z0-9]+)")
+_E = TypeVar("_E", bound=Enum)
+_EXAMPLES = "2160p60-pq, 1080p23.976-sdr or 2160p50-hlg"
+
+
+class Scan(Enum):
+    """Whole frames or fields."""
+
+    PROGRESSIVE = "p"
+    INTERLACED = "i"
+
+
+@dataclass(frozen=True, kw_only=True)
+class SignalFormat:
+    """A picture's size, rate and code meaning. Widths and heights are in pixels, the rate in frames/s."""
+
+    width: int
+    height: int
+    scan: Scan
+    rate: Fraction
+    transfer: Transfer
+    depth: int
+    code_range: CodeRange = CodeRange.NARROW
+    content_primaries: Primaries
+    components: Components = Components.YCBCR_420
+
+    def __post_init__(self) -> None:
+        if self.transfer is not Transfer.SDR and self.code_range is CodeRange.FULL and self.depth < 10:  # noqa: PLR2004
+            raise BadInput(
+                f"{self.transfer.value} at full range needs 10 bits or more (H.273 and H.265 Annex E forbid "
+                f"it at {self.depth}); use --depth 10 or --range narrow"
+            )
+        if self.content_primaries is not primaries.BT709 and self.transfer is Transfer.SDR:
+            raise BadInput("sdr signals carry bt709 primaries; use pq or hlg for wider ones")
+        if self.transfer is not Transfer.SDR and self.content_primaries is primaries.BT709:
+            raise BadInput(f"{self.transfer.value} signals carry bt2020 or p3-d65 primaries; leave out bt709")
+        if self.width % 2 or self.height % 2:
+            raise BadInput(f"size {self.width}x{self.height} is odd; 4:2:0 pictures need even sizes")
+
+    @property
+    def name(self) -> str:
+        """The written form."""
+        return f"{self.height}{self.scan.value}{text_from_rate(self.rate)}-{self.transfer.value}"
+
+    @property
+    def container_primaries(self) -> Primaries:
+        """The primaries that the codes are relative to; P3 content still travels in BT.2020."""
+        return primaries.BT709 if self.transfer is Transfer.SDR else primaries.BT2020
+
+    @property
+    def quantisation(self) -> Quantisation:
+        """Depth and range together."""
+        return Quantisation(depth=self.depth, code_range=self.code_range)
+
+    @cached_property
+    def encoding(self) -> Encoding:
+        """What the codes mean in light."""
+        return Encoding(
+            transfer=self.transfer,
+            quantisation=self.quantisation,
+            primaries=self.container_primaries,
+            matrix=matrix.BT709 if self.transfer is Transfer.SDR else matrix.BT2020_NCL,
+            components=self.components,
+        )
+
+    @property
+    def siting(self) -> ChromaSampleLocation:
+        """BT.709 sites 4:2:0 chroma at the left (type 0), BT.2020 and BT.2100 at the top left (type 2)."""
+        if self.transfer is Transfer.SDR:
+            return ChromaSampleLocation.LEFT
+        return ChromaSampleLocation.TOP_LEFT
+
+    @property
+    def code_points(self) -> tuple[ColourPrimaries, TransferCharacteristics, MatrixCoefficients]:
+        """H.273 primaries, transfer and matrix integers that a file of this format must declare."""
+        transfer = {
+            Transfer.SDR: TransferCharacteristics.BT709,
+            Transfer.PQ: TransferCharacteristics.PQ,
+            Transfer.HLG: TransferCharacteristics.HLG,
+        }[self.transfer]
+        coefficients = self.encoding.matrix.code_point
+        if self.components is Components.RGB:
+            coefficients = MatrixCoefficients.IDENTITY
+        return self.container_primaries.code_point, transfer, coefficients
+
+    @property
+    def options(self) -> dict[str, str | int]:
+        """The options beside the written form, for a manifest."""
+        return {
+            "depth": self.depth,
+            "range": self.code_range.value,
+            "primaries": self.content_primaries.name,
+            "components": self.components.value,
+        }
+
+    def resized(self, height: int) -> "SignalFormat":
+        """The same format at another size."""
+        width, height = _size(height, f"size {height}")
+        return replace(self, width=width, height=height)
+
+
+def _size(height: int, where: str) -> tuple[int, int]:
+    if height in (480, 576):
+        raise BadInput(f"{where}: standard definition is not made by this version; use 720 or more")
+    if height not in SIZES:
+        raise BadInput(f"{where}: {height} is no known size; use one of {', '.join(map(str, SIZES))}")
+    return SIZES[height]
+
+
+def parse_signal_format(
+    text: str,
+    *,
+    depth: int | None = None,
+    code_range: str | None = None,
+    content_primaries: str | None = None,
+    components: str | None = None,
+) -> SignalFormat:
+    """Read the written form; options that are not given take the usual value of the kind of signal.
+
+    Raises:
+        BadInput: for anything that is no format, naming the part that is wrong.
+    """
+    match = _WRITTEN.fullmatch(text.strip())
+    if match is None:
+        raise BadInput(f"signal format {text!r} is not written SIZE SCAN RATE - TRANSFER; write {_EXAMPLES}")
+    where = f"signal format {text!r}"
+    width, height = _size(int(match["height"]), where)
+    try:
+        transfer = Transfer(match["transfer"])
+    except ValueError:
+        raise BadInput(f"{where}: {match['transfer']!r} is none of sdr, pq, hlg") from None
+    try:
+        rate = rate_from_text(match["rate"])
+    except BadInput as error:
+        raise BadInput(f"{where}: {error}") from None
+    usual_primaries = "bt709" if transfer is Transfer.SDR else "bt2020"
+    name = content_primaries or usual_primaries
+    if name not in primaries.PRIMARIES:
+        raise BadInput(f"primaries {name!r} are not known; use one of {', '.join(primaries.PRIMARIES)}")
+    return SignalFormat(
+        width=width,
+        height=height,
+        scan=Scan(match["scan"]),
+        rate=rate,
+        transfer=transfer,
+        depth=_USUAL_DEPTH[transfer] if depth is None else depth,
+        code_range=_member(CodeRange, code_range or CodeRange.NARROW.value, "range"),
+        content_primaries=primaries.PRIMARIES[name],
+        components=_member(Components, components or Components.YCBCR_420.value, "components"),
+    )
+
+
+def _member(kind: type[_E], value: str, option: str) -> _E:
+    try:
+        return kind(value)
+    except ValueError:
+        choices = ", ".join(str(member.value) for member in kind)
+        raise BadInput(f"{option} {value!r} is not known; use one of {choices}") from None

@@ -1,0 +1,59 @@
+"""Frame: three read-only planes of integer codes and the format that gives them meaning."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from knownlight.frame.format import SignalFormat
+from knownlight.signal.arrays import PlaneArray
+from knownlight.signal.encoding import Components
+
+Planes = tuple[PlaneArray, PlaneArray, PlaneArray]
+
+
+def sample_type(depth: int) -> type[np.uint8] | type[np.uint16]:
+    """The numpy type a sample of `depth` bits is kept in."""
+    return np.uint8 if depth == 8 else np.uint16  # noqa: PLR2004
+
+
+def plane_shapes(signal: SignalFormat) -> tuple[tuple[int, int], tuple[int, int], tuple[int, int]]:
+    """(rows, columns) of the three planes."""
+    whole = (signal.height, signal.width)
+    if signal.components is Components.YCBCR_420:
+        part = (signal.height // 2, signal.width // 2)
+        return whole, part, part
+    return whole, whole, whole
+
+
+@dataclass(frozen=True)
+class Frame:
+    """One picture: planes Y', Cb, Cr (or R', G', B') of uint8 (8 bits) or uint16 (10, 12 bits).
+
+    The planes are made read-only: several frames may share one.
+    """
+
+    signal: SignalFormat
+    planes: Planes
+
+    def __post_init__(self) -> None:
+        wanted = plane_shapes(self.signal)
+        kind = sample_type(self.signal.depth)
+        for plane, shape in zip(self.planes, wanted, strict=True):
+            if plane.shape != shape or plane.dtype != kind:
+                raise ValueError(f"plane is {plane.dtype}{plane.shape}, the format needs {kind.__name__}{shape}")
+            plane.setflags(write=False)
+
+
+def neutral_chroma(signal: SignalFormat) -> tuple[PlaneArray, PlaneArray]:
+    """The two chroma planes of a picture without colour (the same array twice)."""
+    plane: PlaneArray = np.full(
+        plane_shapes(signal)[1], signal.quantisation.neutral, dtype=sample_type(signal.depth)
+    )
+    return plane, plane
+
+
+def grey_frame(signal: SignalFormat, luma: PlaneArray) -> Frame:
+    """A frame of greys from its luma plane."""
+    if signal.components is Components.RGB:
+        return Frame(signal, (luma, luma, luma))
+    return Frame(signal, (luma, *neutral_chroma(signal)))

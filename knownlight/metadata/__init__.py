@@ -1,0 +1,1 @@
+"""What a file says of itself: colour description, mastering display, light levels, level and tier."""

@@ -1,0 +1,90 @@
+"""HDR static metadata: mastering display (SMPTE ST 2086) and content light levels (CTA-861.3).
+
+A rendered picture was mastered on no display. What is declared is the smallest usual mastering display that
+could have shown it, so that a set has no reason to compress it further than its own panel asks.
+"""
+
+import math
+from dataclasses import dataclass
+
+from knownlight.frame.claims import LightLevels
+from knownlight.frame.format import SignalFormat
+from knownlight.signal.encoding import Transfer
+from knownlight.signal.primaries import Primaries
+
+USUAL_PEAKS = (1000, 2000, 4000, 10000)  # cd/m²; common practice, no source
+BLACK = 0.0001  # cd/m², the smallest unit ST 2086 can state
+CHROMATICITY_UNITS = 50000  # ST 2086 counts chromaticity in 0.00002
+LUMINANCE_UNITS = 10000  # and luminance in 0.0001 cd/m²
+
+
+@dataclass(frozen=True, kw_only=True)
+class MasteringDisplay:
+    """ST 2086 in whole units: chromaticities in 0.00002, luminances in 0.0001 cd/m².
+
+    Each of red, green, blue, white is (x, y). Containers differ in the order they store these in.
+    """
+
+    red: tuple[int, int]
+    green: tuple[int, int]
+    blue: tuple[int, int]
+    white: tuple[int, int]
+    max_luminance: int
+    min_luminance: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class ContentLight:
+    """MaxCLL and MaxFALL in whole cd/m², rounded up: they are upper bounds."""
+
+    max_cll: int
+    max_fall: int
+
+
+@dataclass(frozen=True, kw_only=True)
+class HdrMetadata:
+    """Both, as PQ files carry them; None where a file has none."""
+
+    mastering: MasteringDisplay | None = None
+    light: ContentLight | None = None
+
+
+def mastering_display(primaries: Primaries, peak: float) -> MasteringDisplay:
+    """A mastering display of these primaries and peak (cd/m²)."""
+
+    def units(xy: tuple[float, float]) -> tuple[int, int]:
+        return round(xy[0] * CHROMATICITY_UNITS), round(xy[1] * CHROMATICITY_UNITS)
+
+    return MasteringDisplay(
+        red=units(primaries.red),
+        green=units(primaries.green),
+        blue=units(primaries.blue),
+        white=units(primaries.white),
+        max_luminance=round(peak * LUMINANCE_UNITS),
+        min_luminance=round(BLACK * LUMINANCE_UNITS),
+    )
+
+
+def content_light(levels: LightLevels) -> ContentLight:
+    """Light levels as a file declares them."""
+    return ContentLight(max_cll=math.ceil(levels.max_cll), max_fall=math.ceil(levels.max_fall))
+
+
+def hdr_metadata(signal: SignalFormat, levels: LightLevels) -> HdrMetadata:
+    """What a truthful file of this signal says; SDR and HLG files carry no static metadata.
+
+    The peak is the smallest usual one whose own code is not below the brightest pixel's: a picture asked
+    to reach 1000 cd/m² reaches 1004.2 by quantisation and still belongs to a 1000 cd/m² display.
+    """
+    if signal.transfer is not Transfer.PQ:
+        return HdrMetadata()
+    encoding = signal.encoding
+    reached = [
+        peak
+        for peak in USUAL_PEAKS
+        if encoding.grey_luminance(encoding.grey_code_from_luminance(peak)) >= levels.max_cll
+    ]
+    peak = reached[0] if reached else USUAL_PEAKS[-1]
+    return HdrMetadata(
+        mastering=mastering_display(signal.content_primaries, peak), light=content_light(levels)
+    )

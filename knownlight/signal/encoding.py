@@ -1,0 +1,148 @@
+"""What an integer code means in light, for one transfer function, depth, range and set of primaries.
+
+PQ is absolute. SDR and HLG need a display to mean anything in cd/m²; the reference ones here are BT.1886 at
+100 cd/m² and black 0 (white of BT.2035 clause 3.2), and HLG at a nominal peak of 1000 cd/m², black 0, in a
+surround of 5 cd/m² (BT.2100).
+"""
+
+from dataclasses import dataclass
+from enum import Enum
+from functools import cached_property
+
+import numpy as np
+
+from knownlight.errors import BadInput
+from knownlight.signal.arrays import ArrayLike, FloatArray
+from knownlight.signal.chromaticity import uv_prime_from_xyz, xy_from_xyz
+from knownlight.signal.code_range import Quantisation
+from knownlight.signal.matrix import Matrix
+from knownlight.signal.primaries import Primaries
+from knownlight.signal.transfer import bt1886, bt2100_hlg, st2084
+
+SDR_WHITE = 100.0  # cd/m², BT.2035 clause 3.2
+HLG_PEAK = 1000.0  # cd/m², BT.2100 nominal peak
+
+
+class Transfer(Enum):
+    """Kind of signal, by the word a signal format is written with."""
+
+    SDR = "sdr"
+    PQ = "pq"
+    HLG = "hlg"
+
+
+class Components(Enum):
+    """Which three components a picture stores; 4:2:0 shares each chroma sample among four pixels."""
+
+    YCBCR_420 = "4:2:0"
+    YCBCR_444 = "4:4:4"
+    RGB = "rgb"
+
+
+def grey_light(transfer: Transfer, signal: ArrayLike) -> FloatArray:
+    """Luminance in cd/m² of a grey of the given signal on the reference display."""
+    if transfer is Transfer.PQ:
+        return st2084.luminance_from_signal(signal)
+    if transfer is Transfer.SDR:
+        return bt1886.luminance_from_signal(signal, white=SDR_WHITE)
+    value = np.asarray(signal, dtype=np.float64)
+    return bt2100_hlg.display_from_signal(np.stack([value] * 3, axis=-1), peak=HLG_PEAK)[..., 0]
+
+
+def grey_signal(transfer: Transfer, luminance: ArrayLike) -> FloatArray:
+    """Signal of a grey that shows `luminance` cd/m² on the reference display."""
+    if transfer is Transfer.PQ:
+        return st2084.signal_from_luminance(luminance)
+    if transfer is Transfer.SDR:
+        return bt1886.signal_from_luminance(luminance, white=SDR_WHITE)
+    return bt2100_hlg.grey_signal_from_luminance(luminance, peak=HLG_PEAK)
+
+
+def rgb_light(transfer: Transfer, signal_rgb: ArrayLike) -> FloatArray:
+    """Linear R, G, B in cd/m² of the primaries in use, each as the luminance of a grey of that level.
+
+    Shape (..., 3). For HLG the OOTF couples the three.
+    """
+    if transfer is Transfer.HLG:
+        return bt2100_hlg.display_from_signal(signal_rgb, peak=HLG_PEAK)
+    return grey_light(transfer, signal_rgb)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Encoding:
+    """Everything that turns codes into light and back.
+
+    Codes come in threes: Y', Cb, Cr, or R', G', B' where `components` says so.
+    """
+
+    transfer: Transfer
+    quantisation: Quantisation
+    primaries: Primaries
+    matrix: Matrix
+    components: Components
+
+    def grey(self, luma_code: int) -> tuple[int, int, int]:
+        """The three codes of a grey."""
+        neutral = luma_code if self.components is Components.RGB else self.quantisation.neutral
+        return (luma_code, neutral, neutral)
+
+    def grey_code_from_luminance(self, luminance: float) -> int:
+        """The luma code nearest to `luminance` cd/m².
+
+        Raises:
+            BadInput: where no allowed code shows that much light.
+        """
+        lowest, highest = self.luminance_limits
+        code = int(self.quantisation.luma_code(grey_signal(self.transfer, luminance)))
+        if not lowest <= luminance <= highest or code > self.quantisation.highest_allowed:
+            raise BadInput(
+                f"luminance {luminance:g} cd/m² is outside what this {self.transfer.value} signal can say; "
+                f"use {lowest:g} to {highest:.6g} cd/m²"
+            )
+        return code
+
+    @cached_property
+    def luminance_limits(self) -> tuple[float, float]:
+        """Lowest and highest luminance (cd/m²) that an allowed code asks for."""
+        if self.transfer is Transfer.PQ:
+            return 0.0, st2084.PEAK_LUMINANCE
+        highest = self.quantisation.luma_signal(self.quantisation.highest_allowed)
+        return 0.0, float(grey_light(self.transfer, highest))
+
+    @cached_property
+    def grey_luminance_table(self) -> FloatArray:
+        """Luminance (cd/m²) of every luma code as a grey; index by code. Read-only."""
+        codes = np.arange(self.quantisation.largest + 1)
+        table = grey_light(self.transfer, self.quantisation.luma_signal(codes))
+        table.setflags(write=False)
+        return table
+
+    def grey_luminance(self, luma_code: int) -> float:
+        """Luminance (cd/m²) of one luma code as a grey, by scalar arithmetic: no table."""
+        return float(grey_light(self.transfer, float(self.quantisation.luma_signal(luma_code))))
+
+    def signal_rgb(self, codes: ArrayLike) -> FloatArray:
+        """R', G', B' signals of codes; shape (..., 3)."""
+        values = np.asarray(codes)
+        if self.components is Components.RGB:
+            return self.quantisation.luma_signal(values)
+        luma = self.quantisation.luma_signal(values[..., :1])
+        return self.matrix.rgb_from_ycbcr(
+            np.concatenate([luma, self.quantisation.chroma_signal(values[..., 1:])], axis=-1)
+        )
+
+    def rgb_light(self, codes: ArrayLike) -> FloatArray:
+        """Linear R, G, B in cd/m² of codes; shape (..., 3)."""
+        return rgb_light(self.transfer, self.signal_rgb(codes))
+
+    def xyz(self, codes: ArrayLike) -> FloatArray:
+        """CIE X, Y, Z in cd/m² of integer codes; shape (..., 3)."""
+        return self.primaries.xyz_from_linear_rgb(self.rgb_light(codes))
+
+    def xy(self, codes: ArrayLike) -> FloatArray:
+        """CIE 1931 x, y of integer codes; shape (..., 2); not a number for black."""
+        return xy_from_xyz(self.xyz(codes))
+
+    def uv_prime(self, codes: ArrayLike) -> FloatArray:
+        """CIE 1976 u', v' of integer codes; shape (..., 2); not a number for black."""
+        return uv_prime_from_xyz(self.xyz(codes))

@@ -1,0 +1,1 @@
+"""Transfer functions, one file a standard."""
