@@ -14,7 +14,9 @@ from knownlight.encode.raw import BIT_EXACT
 SAMPLE_RATE = 48000
 
 
-def repeat(group: Path, group_frames: int, frames: int, rate: Fraction, tag: str, to: Path, stop: ffmpeg.Stop) -> None:
+def repeat(
+    group: Path, group_frames: int, frames: int, rate: Fraction, tag: str, to: Path, stop: ffmpeg.Stop
+) -> None:
     """Write an MP4 of `frames` frames that repeats the group, with a silent stereo track.
 
     Raises:

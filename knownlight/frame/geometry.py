@@ -2,7 +2,6 @@
 
 import math
 from dataclasses import dataclass
-from fractions import Fraction
 
 from knownlight.signal.rounding import round_half_away
 
@@ -69,9 +68,12 @@ def around(inner: Rect, width: int, height: int) -> list[tuple[str, Rect]]:
 
 
 def code_at(first: int, last: int, position: int, positions: int, step: int = 1) -> int:
-    """Code of an even ramp at a position, quantised to multiples of `step`; exact integer arithmetic.
+    """Code of an even ramp at a position, by exact integer arithmetic.
 
-    The ramp runs from `first` at position 0 to `last` at position `positions` - 1.
+    The ramp runs from `first` at position 0 to `last` at position `positions` - 1; halves are rounded up.
+    With `step` 2^n the lowest n bits are then cut off, as a source of fewer bits lacks them.
     """
-    exact = Fraction(first) + Fraction((last - first) * position, max(1, positions - 1))
-    return step * math.floor(exact / step + Fraction(1, 2))
+    intervals = max(1, positions - 1)
+    doubled = 2 * (first * intervals + (last - first) * position)
+    code = (doubled + intervals) // (2 * intervals)
+    return code - code % step

@@ -40,7 +40,9 @@ class Frame:
         kind = sample_type(self.signal.depth)
         for plane, shape in zip(self.planes, wanted, strict=True):
             if plane.shape != shape or plane.dtype != kind:
-                raise ValueError(f"plane is {plane.dtype}{plane.shape}, the format needs {kind.__name__}{shape}")
+                raise ValueError(
+                    f"plane is {plane.dtype}{plane.shape}, the format needs {kind.__name__}{shape}"
+                )
             plane.setflags(write=False)
 
 

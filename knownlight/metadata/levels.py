@@ -62,7 +62,7 @@ HEVC_LEVELS = (
 
 @dataclass(frozen=True)
 class AvcLevel:
-    """One row: macroblocks a second and a frame, kbit/s of Baseline and Main (High has 1.25 times)."""
+    """One row: macroblocks a second and a frame, and MaxBR in kbit/s of the Main profile."""
 
     name: str
     max_macroblock_rate: int
@@ -76,8 +76,8 @@ class AvcLevel:
 
     @property
     def max_bits_per_second(self) -> int:
-        """High-profile bit rate limit: 1.25 times Table A-1 (clause A.3.3; from memory)."""
-        return 1250 * self.max_kbits
+        """Main-profile bit rate limit of the NAL unit stream (cpbBrNalFactor 1200, A.3.3; from memory)."""
+        return 1200 * self.max_kbits
 
 
 AVC_LEVELS = (
@@ -103,7 +103,11 @@ def hevc_level(signal: SignalFormat) -> HevcLevel:
     picture = signal.width * signal.height
     for level in HEVC_LEVELS:
         longest_side_fits = max(signal.width, signal.height) ** 2 <= 8 * level.max_luma_picture
-        if picture <= level.max_luma_picture and picture * signal.rate <= level.max_luma_rate and longest_side_fits:
+        if (
+            picture <= level.max_luma_picture
+            and picture * signal.rate <= level.max_luma_rate
+            and longest_side_fits
+        ):
             return level
     raise CannotCarry(f"no HEVC level holds {signal.name}; use a lower rate or a smaller size")
 

@@ -55,8 +55,11 @@ def display_from_scene(scene_rgb: ArrayLike, *, peak: float, gamma: float) -> Fl
     """OOTF: display R, G, B in cd/m² from scene R, G, B; shape (..., 3)."""
     scene = np.asarray(scene_rgb, dtype=np.float64)
     luminance = scene @ LUMINANCE_WEIGHTS
-    return np.asarray(peak * np.power(luminance, gamma - 1.0, where=luminance > 0, out=np.zeros_like(luminance))
-                      [..., None] * scene)
+    return np.asarray(
+        peak
+        * np.power(luminance, gamma - 1.0, where=luminance > 0, out=np.zeros_like(luminance))[..., None]
+        * scene
+    )
 
 
 def display_from_signal(

@@ -1,0 +1,1 @@
+"""Reading: pixels and headers of what was written. Shares nothing with encode but the ffmpeg binary."""

@@ -1,0 +1,31 @@
+"""Decoding to integer planes, by ffmpeg's own decoders; no conversion of format, size or rate."""
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+
+from knownlight import ffmpeg
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.planes import Planes, plane_shapes, sample_type
+
+
+def decoded_planes(path: Path, signal: SignalFormat, frames: int, stop: ffmpeg.Stop) -> Iterator[Planes]:
+    """The first `frames` pictures of a clip, in order, as planes of codes.
+
+    The planes are valid until the next picture is asked for.
+
+    Raises:
+        ToolFailed: where the file does not decode, or to pictures of another size or depth.
+    """
+    shapes, kind = plane_shapes(signal), sample_type(signal.depth)
+    counts = [rows * columns for rows, columns in shapes]
+    size = sum(counts) * np.dtype(kind).itemsize
+    arguments = [
+        *("-v", "error", "-xerror", "-err_detect", "explode", "-i", str(path), "-map", "0:v:0"),
+        *("-frames:v", str(frames), "-fps_mode", "passthrough", "-f", "rawvideo"),
+    ]
+    for picture in ffmpeg.frames_of(arguments, size, what=f"{path} could not be decoded", stop=stop):
+        samples = np.frombuffer(picture, dtype=kind)
+        luma, first, second = np.split(samples, [counts[0], counts[0] + counts[1]])
+        yield luma.reshape(shapes[0]), first.reshape(shapes[1]), second.reshape(shapes[2])

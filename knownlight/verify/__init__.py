@@ -1,0 +1,1 @@
+"""Intended against read: the proof of a clip or a still."""

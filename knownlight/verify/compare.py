@@ -1,0 +1,129 @@
+"""Decoded pictures against drawn ones and against claims."""
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+
+from knownlight.frame.claims import Claims, LightLevels
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.light import LightMeter, luma_counts
+from knownlight.frame.planes import Frame, Planes
+from knownlight.signal.arrays import PlaneArray
+from knownlight.signal.encoding import Components
+
+_PLANE_NAMES = {
+    Components.YCBCR_420: ("Y", "Cb", "Cr"),
+    Components.YCBCR_444: ("Y", "Cb", "Cr"),
+    Components.RGB: ("R", "G", "B"),
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Comparison:
+    """What comparing a clip found.
+
+    pictures: decoded and compared. largest_error: largest code difference from the drawn pixels anywhere.
+    largest_region_error: largest code difference from a claimed region. light: of the decoded pixels.
+    first_difference: in words, where there is any.
+    """
+
+    pictures: int
+    largest_error: int
+    largest_region_error: int
+    light: LightLevels
+    first_difference: str
+    area_problem: str
+
+
+def compare(
+    decoded: Iterable[Planes], drawn: Iterator[Frame], signal: SignalFormat, claims: Claims
+) -> Comparison:
+    """Compare every decoded picture with the drawn one at its place and with the claims.
+
+    A drawn frame that is the same object as the one before is a held picture: where the decoded one is equal
+    to it too, its regions and its light are those already counted.
+    """
+    meter = LightMeter()
+    before: Frame | None = None
+    pictures = largest = in_regions = 0
+    first, area_problem = "", ""
+    for planes in decoded:
+        frame = next(drawn)
+        error = _error(planes, frame.planes)
+        if error and not first:
+            first = f"frame {pictures}: {describe_difference(planes, frame)}"
+        largest = max(largest, error)
+        if frame is before and error == 0 and largest == 0:
+            meter.add_again()
+        else:
+            read = Frame(signal, planes)
+            in_regions = max(in_regions, _region_error(read, claims))
+            area_problem = area_problem or (_area_problem(read, claims) if error == 0 else "")
+            meter.add(read)
+        before = frame
+        pictures += 1
+    return Comparison(
+        pictures=pictures,
+        largest_error=largest,
+        largest_region_error=in_regions,
+        light=meter.levels if pictures else LightLevels(0.0, 0.0, 0.0, 0.0),
+        first_difference=first,
+        area_problem=area_problem,
+    )
+
+
+def _error(read: Planes, drawn: Planes) -> int:
+    """Largest difference of any sample; the common case, none at all, is found without arithmetic."""
+    return max(_plane_error(a, b) for a, b in zip(read, drawn, strict=True))
+
+
+def _plane_error(read: PlaneArray, drawn: PlaneArray) -> int:
+    if np.array_equal(read, drawn):
+        return 0
+    return int(np.abs(read.astype(np.int32) - drawn.astype(np.int32)).max())
+
+
+def describe_difference(read: Planes, frame: Frame) -> str:
+    """The first sample that differs, and how many do."""
+    for name, got, wanted in zip(_PLANE_NAMES[frame.signal.components], read, frame.planes, strict=True):
+        wrong = got != wanted
+        if wrong.any():
+            y, x = np.unravel_index(int(wrong.argmax()), wrong.shape)
+            return (
+                f"{name} plane differs at x={x} y={y}: expected {wanted[y, x]}, got {got[y, x]} "
+                f"({int(wrong.sum()):,} of {wrong.size:,} samples)"
+            )
+    return "no difference"
+
+
+def _region_error(frame: Frame, claims: Claims) -> int:
+    """Largest difference of a decoded sample from the code claimed for its region."""
+    largest = 0
+    for region in claims.regions:
+        rows, columns = region.rect.slices
+        halved = (
+            slice(rows.start // 2, -(-rows.stop // 2)),
+            slice(columns.start // 2, -(-columns.stop // 2)),
+        )
+        shared = frame.signal.components is Components.YCBCR_420
+        for index, (plane, code) in enumerate(zip(frame.planes, region.code, strict=True)):
+            part = plane[halved if shared and index else (rows, columns)]
+            largest = max(largest, int(part.max()) - code, code - int(part.min()))
+    return largest
+
+
+def _area_problem(frame: Frame, claims: Claims) -> str:
+    """Where the claimed pixel counts of greys differ from the picture's, the first such code in words."""
+    if claims.areas is None:
+        return ""
+    largest = frame.signal.quantisation.largest
+    claimed = np.zeros(largest + 1)
+    for code, pixels in claims.areas.items():
+        claimed[code[0]] += pixels
+    counted = luma_counts(frame.planes[0], largest)
+    wrong = np.flatnonzero(claimed != counted)
+    if not wrong.size:
+        return ""
+    code = int(wrong[0])
+    return f"code {code} has {int(counted[code]):,} pixels, {int(claimed[code]):,} are claimed"

@@ -1,0 +1,139 @@
+"""The proof of a clip: decoded again, compared, and its headers read in three ways."""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from knownlight.ffmpeg import Stop
+from knownlight.frame.claims import LightLevels, Pattern
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.planes import Frame
+from knownlight.frame.sources import FrameSource
+from knownlight.metadata.light import HdrMetadata
+from knownlight.readback import mediainfo
+from knownlight.readback.bitstream import read_bitstream
+from knownlight.readback.boxes import VideoTrack, read_video_track
+from knownlight.readback.decode import decoded_planes
+from knownlight.readback.packets import packet_hashes
+from knownlight.verify.compare import compare
+from knownlight.verify.declared import differences, expected
+from knownlight.verify.light import claimed_problems, declared_problems
+
+
+@dataclass(frozen=True, kw_only=True)
+class Intent:
+    """What a clip is meant to be.
+
+    frames: whole length. group: frames before the packets repeat. error_limit: largest code error allowed;
+    0 for an exact clip. hdr: static metadata that it declares.
+    """
+
+    pattern: Pattern
+    signal: SignalFormat
+    source: FrameSource
+    delivery: str
+    frames: int
+    group: int
+    error_limit: int
+    hdr: HdrMetadata
+
+
+@dataclass(frozen=True, kw_only=True)
+class Proof:
+    """What reading a clip back found. It passed where `problems` is empty."""
+
+    problems: tuple[str, ...]
+    decoded_frames: int
+    repeated_frames: int
+    largest_error: int
+    largest_region_error: int
+    light: LightLevels
+    readers: tuple[str, ...]
+
+    @property
+    def passed(self) -> bool:
+        """Whether nothing differs from what was intended."""
+        return not self.problems
+
+
+def prove(path: Path, intent: Intent, stop: Stop) -> Proof:
+    """Decode a clip again and hold it against its intent.
+
+    Raises:
+        UnreadableFile, ToolFailed: where it cannot be read at all.
+    """
+    track = read_video_track(path)
+    claims = intent.pattern.claims(intent.signal)
+    wanted = expected(intent.signal, intent.delivery, intent.frames, intent.hdr)
+    problems = [
+        *differences("container", track.stated, wanted),
+        *differences("bitstream", read_bitstream(path, stop), wanted),
+        *differences("MediaInfo", mediainfo.read_mediainfo(path), wanted),
+        *_timing_problems(track),
+        *_repeat_problems(path, track, intent.group),
+    ]
+    result = compare(
+        decoded_planes(path, intent.signal, intent.group, stop),
+        _drawn(intent.source, intent.group),
+        intent.signal,
+        claims,
+    )
+    if result.pictures != intent.group:
+        problems.append(f"pixels: {result.pictures} pictures decode, {intent.group} are intended")
+    problems += _pixel_problems(
+        result.largest_error, result.largest_region_error, intent, result.first_difference
+    )
+    if intent.error_limit == 0:
+        problems += [f"pixels: {result.area_problem}"] if result.area_problem else []
+        problems += claimed_problems(claims, intent.signal, result.light)
+    problems += declared_problems(track.stated.hdr.light, intent.signal, result.light, intent.error_limit)
+    return Proof(
+        problems=tuple(problems),
+        decoded_frames=result.pictures,
+        repeated_frames=intent.frames - result.pictures,
+        largest_error=result.largest_error,
+        largest_region_error=result.largest_region_error,
+        light=result.light,
+        readers=("ffmpeg", "ISO base media boxes", mediainfo.version()),
+    )
+
+
+def _drawn(source: FrameSource, group: int) -> Iterator[Frame]:
+    different = source.unrepeated(group)
+    held = source.frame(0) if different == 1 else None
+    for index in range(group):
+        yield held if held is not None else source.frame(index)
+
+
+def _pixel_problems(largest: int, in_regions: int, intent: Intent, first: str) -> list[str]:
+    if intent.error_limit == 0 and largest:
+        return [f"pixels: {first}"]
+    if largest > intent.error_limit:
+        return [f"pixels: largest error {largest} codes, {intent.error_limit} are allowed ({first})"]
+    if in_regions > intent.error_limit:
+        return [f"pixels: a claimed region is {in_regions} codes off, {intent.error_limit} are allowed"]
+    return []
+
+
+def _timing_problems(track: VideoTrack) -> list[str]:
+    problems = []
+    if not track.steady:
+        problems.append("container: pictures do not all last equally long")
+    if track.starts_at:
+        problems.append(f"container: an edit skips {track.starts_at} ticks of the picture track")
+    if not track.sound:
+        problems.append("container: the silent sound track is missing")
+    if not track.moov_first:
+        problems.append("container: the index lies behind the pictures; a player must seek for it")
+    return problems
+
+
+def _repeat_problems(path: Path, track: VideoTrack, group: int) -> list[str]:
+    """Whether every picture after the group is a copy, and every copy of the first one a place to start."""
+    hashes = packet_hashes(path, track.samples)
+    for index, (sample, digest) in enumerate(zip(track.samples, hashes, strict=True)):
+        if digest != hashes[index % group]:
+            return [f"packets: picture {index} is no copy of picture {index % group}"]
+        if index % group == 0 and not sample.is_sync:
+            return [f"packets: picture {index} opens a repeat and is no place to start decoding"]
+    return []

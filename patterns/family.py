@@ -1,0 +1,37 @@
+"""The base of every family: checks its parameters and gives them back by key."""
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from knownlight.errors import BadInput
+from knownlight.frame.format import SignalFormat
+from patterns.parameters import Level, Value, check_field, luma_code, specs, written
+
+
+@dataclass(frozen=True, kw_only=True)
+class Family:
+    """A pattern's parameters.
+
+    name: on the command line. title: in words. source: document and clause, or "common practice, no source".
+    """
+
+    name: ClassVar[str] = ""
+    title: ClassVar[str] = ""
+    source: ClassVar[str] = ""
+
+    def __post_init__(self) -> None:
+        for field_name, spec in specs(type(self)).items():
+            check_field(self.name, field_name, spec, getattr(self, field_name))
+
+    def parameters(self) -> dict[str, Value]:
+        """Every parameter by its command-line key."""
+        return written(self)
+
+    def code(self, field_name: str, signal: SignalFormat) -> int:
+        """The luma code of a level field in a signal."""
+        asked: Level = getattr(self, field_name)
+        return luma_code(self.name, field_name, asked, signal)
+
+    def refuse(self, problem: str) -> BadInput:
+        """An error that names this family."""
+        return BadInput(f"{self.name}: {problem}")

@@ -1,0 +1,68 @@
+"""Grey steps: columns from one level to another, even in signal, each labelled with its code."""
+
+from dataclasses import dataclass
+from typing import ClassVar
+
+from knownlight.frame.claims import Claims, Region
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.geometry import Rect, code_at, even, even_edges
+from knownlight.frame.glyphs import text_size
+from knownlight.frame.planes import grey_frame
+from knownlight.frame.sources import Still
+from patterns.canvas import Tally, centred_label, draw_label, label_dot, luma_plane
+from patterns.family import Family
+from patterns.parameters import Level, count_parameter, level_parameter
+
+
+@dataclass(frozen=True, kw_only=True)
+class GreySteps(Family):
+    """Columns of grey above a strip of labels."""
+
+    name: ClassVar[str] = "grey-steps"
+    title: ClassVar[str] = "Grey steps, even in signal, labelled with their codes"
+    source: ClassVar[str] = "codes: BT.709-6, BT.2100-2 Table 9; layout: common practice, no source"
+
+    steps: int = count_parameter(11, "columns", minimum=2, maximum=64, unit="columns")
+    first_level: Level = level_parameter(0.0, "the leftmost column")
+    last_level: Level = level_parameter(100.0, "the rightmost column")
+    label_level: Level = level_parameter(20.0, "the labels; the level of the strip (0 %) hides them")
+
+    def draw(self, signal: SignalFormat) -> Still:
+        """One picture."""
+        black, label = signal.quantisation.black, self.code("label_level", signal)
+        plane = luma_plane(signal, black)
+        dot = label_dot(signal)
+        for rect, code in self._columns(signal):
+            plane[rect.slices] = code
+            strip = Rect(rect.x, rect.bottom, rect.width, signal.height - rect.bottom)
+            text = _label(code, rect, dot)
+            if text:
+                draw_label(plane, text, dot, *centred_label(text, dot, strip), label)
+        return Still(grey_frame(signal, plane))
+
+    def claims(self, signal: SignalFormat) -> Claims:
+        """Every column."""
+        black, label = signal.quantisation.black, self.code("label_level", signal)
+        dot = label_dot(signal)
+        tally = Tally(signal, black)
+        regions = []
+        for index, (rect, code) in enumerate(self._columns(signal)):
+            regions.append(Region(f"step-{index + 1:02d}", rect, signal.encoding.grey(code)))
+            tally.put(rect.area, code, on=black)
+            tally.label(_label(code, rect, dot), dot, label, on=black)
+        return Claims(regions=tuple(regions), areas=tally.areas())
+
+    def _columns(self, signal: SignalFormat) -> list[tuple[Rect, int]]:
+        first, last = self.code("first_level", signal), self.code("last_level", signal)
+        edges = even_edges(signal.width, self.steps)
+        height = signal.height - even(signal.height / 18)
+        return [
+            (Rect(edges[i], 0, edges[i + 1] - edges[i], height), code_at(first, last, i, self.steps))
+            for i in range(self.steps)
+        ]
+
+
+def _label(code: int, rect: Rect, dot: int) -> str:
+    """The code in figures, or nothing where the column is too narrow for it."""
+    text = str(code)
+    return text if text_size(text, dot)[0] <= rect.width - 2 * dot else ""

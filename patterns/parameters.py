@@ -1,0 +1,218 @@
+"""Parameters of a pattern: declared once, then checked, read from text, written back and documented.
+
+A parameter is a field of a frozen dataclass that carries a `Spec`. A level field stands for several keys, one
+a unit: field `level` is set by `luminance=`, `signal_percent=` or `code=`, field `surround_level` by
+`surround_luminance=` and so on.
+"""
+
+import dataclasses
+import difflib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from enum import Enum
+from typing import Any
+
+from knownlight.errors import BadInput
+from knownlight.frame.format import SignalFormat
+from knownlight.signal.encoding import Transfer
+
+Value = str | int | float
+
+
+class LevelUnit(Enum):
+    """How a level is given; the value is the key's ending."""
+
+    LUMINANCE = "luminance"  # cd/m²
+    SIGNAL_PERCENT = "signal_percent"
+    CODE = "code"  # in the signal's own depth and range
+    FALL = "fall"  # cd/m²; the level that brings the frame average to it
+    APL_PERCENT = "apl_percent"  # the level that brings the mean signal to it
+
+
+PLAIN_UNITS = (LevelUnit.LUMINANCE, LevelUnit.SIGNAL_PERCENT, LevelUnit.CODE)
+FILLING_UNITS = (*PLAIN_UNITS, LevelUnit.FALL, LevelUnit.APL_PERCENT)
+
+_UNIT_WORDS = {
+    LevelUnit.LUMINANCE: "cd/m²",
+    LevelUnit.SIGNAL_PERCENT: "%",
+    LevelUnit.CODE: "code",
+    LevelUnit.FALL: "cd/m²",
+    LevelUnit.APL_PERCENT: "%",
+}
+
+
+@dataclass(frozen=True)
+class Level:
+    """A light level in one of its units."""
+
+    unit: LevelUnit
+    value: float
+
+
+class Kind(Enum):
+    """What a parameter holds."""
+
+    NUMBER = "number"
+    COUNT = "whole number"
+    CHOICE = "word"
+    LEVEL = "level"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spec:
+    """What a field may hold and what it means."""
+
+    kind: Kind
+    meaning: str
+    unit: str = ""
+    minimum: float = 0.0
+    maximum: float = 0.0
+    choices: tuple[str, ...] = ()
+    level_units: tuple[LevelUnit, ...] = ()
+
+
+def number_parameter(default: float, meaning: str, *, minimum: float, maximum: float, unit: str) -> Any:  # noqa: ANN401
+    """A field for a number."""
+    spec = Spec(kind=Kind.NUMBER, meaning=meaning, unit=unit, minimum=minimum, maximum=maximum)
+    return field(default=default, metadata={"spec": spec})
+
+
+def count_parameter(default: int, meaning: str, *, minimum: int, maximum: int, unit: str) -> Any:  # noqa: ANN401
+    """A field for a whole number."""
+    spec = Spec(kind=Kind.COUNT, meaning=meaning, unit=unit, minimum=minimum, maximum=maximum)
+    return field(default=default, metadata={"spec": spec})
+
+
+def choice_parameter(default: str, meaning: str, *, choices: tuple[str, ...]) -> Any:  # noqa: ANN401
+    """A field for one of some words."""
+    return field(default=default, metadata={"spec": Spec(kind=Kind.CHOICE, meaning=meaning, choices=choices)})
+
+
+def level_parameter(percent: float, meaning: str, *, units: tuple[LevelUnit, ...] = PLAIN_UNITS) -> Any:  # noqa: ANN401
+    """A field for a level; its name is `level` or ends in `_level`. The default is a signal in %."""
+    spec = Spec(kind=Kind.LEVEL, meaning=meaning, level_units=units)
+    return field(default=Level(LevelUnit.SIGNAL_PERCENT, percent), metadata={"spec": spec})
+
+
+def specs(family: type) -> dict[str, Spec]:
+    """The specs of a family by field name, in order."""
+    return {entry.name: entry.metadata["spec"] for entry in dataclasses.fields(family)}
+
+
+def level_key(field_name: str, unit: LevelUnit) -> str:
+    """The key that sets a level field in a unit."""
+    return field_name.removesuffix("level") + unit.value
+
+
+def keys(family: type) -> dict[str, tuple[str, Spec, LevelUnit | None]]:
+    """Every key a family takes, with the field it sets and the unit it sets it in."""
+    result: dict[str, tuple[str, Spec, LevelUnit | None]] = {}
+    for name, spec in specs(family).items():
+        if spec.kind is Kind.LEVEL:
+            for unit in spec.level_units:
+                result[level_key(name, unit)] = (name, spec, unit)
+        else:
+            result[name] = (name, spec, None)
+    return result
+
+
+def key_unit(spec: Spec, unit: LevelUnit | None) -> str:
+    """The unit of a key in words."""
+    return _UNIT_WORDS[unit] if unit else spec.unit
+
+
+def check_field(where: str, name: str, spec: Spec, value: object) -> None:
+    """Raise BadInput where a value is outside its spec. Levels are checked against a signal later."""
+    if spec.kind is Kind.LEVEL:
+        return
+    if spec.kind is Kind.CHOICE:
+        if value not in spec.choices:
+            raise BadInput(f"{where}: {name}={value} is not known; use one of {', '.join(spec.choices)}")
+        return
+    assert isinstance(value, int | float)  # noqa: S101 - `read` made it so
+    if not spec.minimum <= value <= spec.maximum:
+        raise BadInput(
+            f"{where}: {name}={value:g} is out of range; use {spec.minimum:g} to {spec.maximum:g} {spec.unit}"
+        )
+
+
+def read(family: type, where: str, values: Mapping[str, object]) -> dict[str, Any]:
+    """Field values from keys as text or as numbers.
+
+    Raises:
+        BadInput: for an unknown key, a value of the wrong kind, or one level set in two units.
+    """
+    known = keys(family)
+    fields: dict[str, Any] = {}
+    set_by: dict[str, str] = {}
+    for key, value in values.items():
+        if key not in known:
+            near = difflib.get_close_matches(key, known, n=1)
+            hint = f"; did you mean {near[0]}?" if near else f"; it takes {', '.join(known)}"
+            raise BadInput(f"{where}: {key} is not a parameter{hint}")
+        name, spec, unit = known[key]
+        if name in set_by:
+            raise BadInput(f"{where}: {set_by[name]} and {key} set the same level; give one of them")
+        set_by[name] = key
+        fields[name] = _read_value(where, key, spec, unit, value)
+    return fields
+
+
+def _read_value(where: str, key: str, spec: Spec, unit: LevelUnit | None, value: object) -> Any:  # noqa: ANN401
+    if spec.kind is Kind.CHOICE:
+        return str(value)
+    wanted = "a whole number" if spec.kind is Kind.COUNT or unit is LevelUnit.CODE else "a number"
+    try:
+        if isinstance(value, bool):
+            raise ValueError  # noqa: TRY301
+        parsed = float(str(value))
+    except ValueError:
+        raise BadInput(
+            f"{where}: {key}={value} is not {wanted}; write it bare, in {key_unit(spec, unit) or 'figures'}"
+        ) from None
+    if parsed != parsed or parsed in (float("inf"), float("-inf")):  # noqa: PLR0124
+        raise BadInput(f"{where}: {key}={value} is not {wanted}")
+    if wanted == "a whole number":
+        if parsed != int(parsed):
+            raise BadInput(f"{where}: {key}={value} is not {wanted}")
+        parsed = int(parsed)
+    return Level(unit, parsed) if unit else parsed
+
+
+def written(pattern: Any) -> dict[str, Value]:  # noqa: ANN401
+    """Every parameter of a pattern by key: what `read` turns into the same fields."""
+    result: dict[str, Value] = {}
+    for name, spec in specs(type(pattern)).items():
+        value = getattr(pattern, name)
+        if spec.kind is Kind.LEVEL:
+            result[level_key(name, value.unit)] = value.value
+        else:
+            result[name] = value
+    return result
+
+
+def luma_code(where: str, field_name: str, asked: Level, signal: SignalFormat) -> int:
+    """The luma code of a plain level in a signal.
+
+    Raises:
+        BadInput: where the signal has no such level, naming the key.
+    """
+    key = level_key(field_name, asked.unit)
+    encoding, quantisation = signal.encoding, signal.quantisation
+    if asked.unit is LevelUnit.LUMINANCE:
+        try:
+            return encoding.grey_code_from_luminance(asked.value)
+        except BadInput as error:
+            raise BadInput(f"{where}: {key}={asked.value:g}: {error}") from None
+    if asked.unit is LevelUnit.SIGNAL_PERCENT:
+        code = int(quantisation.luma_code(asked.value / 100.0))
+        if signal.transfer is Transfer.PQ and asked.value > 100.0:  # noqa: PLR2004
+            raise BadInput(f"{where}: {key}={asked.value:g}: PQ means nothing above 100 %; use 100 or less")
+    else:
+        code = int(asked.value)
+    if not quantisation.lowest_allowed <= code <= quantisation.highest_allowed:
+        raise BadInput(
+            f"{where}: {key}={asked.value:g} is code {code}, outside the {quantisation.code_range.value}-range "
+            f"codes {quantisation.lowest_allowed} to {quantisation.highest_allowed} of {signal.depth} bits"
+        )
+    return code
