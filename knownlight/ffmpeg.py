@@ -178,7 +178,9 @@ def feed(
     process = _start(
         ["-nostats", "-stats_period", "0.05", "-progress", "pipe:1", *arguments], feeding=subprocess.PIPE
     )
-    assert process.stdin and process.stdout and process.stderr  # noqa: S101 - three pipes were asked for
+    assert process.stdin is not None  # noqa: S101 - three pipes were asked for
+    assert process.stdout is not None  # noqa: S101
+    assert process.stderr is not None  # noqa: S101
     with stop.watching(process):
         _widen(process.stdin)
         collector = _Collector(process.stderr)
@@ -188,7 +190,7 @@ def feed(
                 ahead = max(2, _BYTES_AHEAD // sum(plane.nbytes for plane in planes))
                 progress.wait_for(index - ahead)
                 for plane in planes:
-                    process.stdin.write(memoryview(np.ascontiguousarray(plane)).cast("B"))
+                    process.stdin.write(np.ascontiguousarray(plane).data.cast("B"))
             process.stdin.close()
         except BrokenPipeError:
             pass  # ffmpeg ended first; its words say why
@@ -216,7 +218,8 @@ def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> 
         ToolFailed: where ffmpeg ends with an error, or with part of a picture.
     """
     process = _start([*arguments, "pipe:1"], feeding=None)
-    assert process.stdout and process.stderr  # noqa: S101 - both pipes were asked for
+    assert process.stdout is not None  # noqa: S101 - both pipes were asked for
+    assert process.stderr is not None  # noqa: S101
     with stop.watching(process):
         _widen(process.stdout)
         collector = _Collector(process.stderr)

@@ -34,8 +34,9 @@ def label_dot(signal: SignalFormat) -> int:
     return max(2, signal.height // LABEL_DOT_ROWS)
 
 
-def draw_label(plane: PlaneArray, text: str, dot: int, x: int, y: int, code: int) -> None:
-    """Draw a line of text with its top left corner at x, y."""
+def draw_label(plane: PlaneArray, text: str, dot: int, at: tuple[int, int], code: int) -> None:
+    """Draw a line of text with its top left corner at (x, y)."""
+    x, y = at
     mask = text_mask(text, dot)
     rows, columns = mask.shape
     plane[y : y + rows, x : x + columns][mask] = code

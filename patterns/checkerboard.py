@@ -1,7 +1,7 @@
 """The 16-zone checkerboard for intra-frame contrast.
 
-Four by four equal rectangles, as ANSI/INFOCOMM 3M-2011 describes it (16-zone black and white intra-frame). Both
-phases are wanted: local dimming and stray light do not treat them alike.
+Four by four equal rectangles, as ANSI/INFOCOMM 3M-2011 describes it (16-zone black and white intra-frame).
+Both phases are wanted: local dimming and stray light do not treat them alike.
 """
 
 from dataclasses import dataclass

@@ -1,15 +1,18 @@
 """The base of every family: checks its parameters and gives them back by key."""
 
+from abc import ABC, abstractmethod
 from dataclasses import dataclass
 from typing import ClassVar
 
 from knownlight.errors import BadInput
+from knownlight.frame.claims import Claims
 from knownlight.frame.format import SignalFormat
+from knownlight.frame.sources import FrameSource
 from patterns.parameters import Level, Value, check_field, luma_code, specs, written
 
 
 @dataclass(frozen=True, kw_only=True)
-class Family:
+class Family(ABC):
     """A pattern's parameters.
 
     name: on the command line. title: in words. source: document and clause, or "common practice, no source".
@@ -22,6 +25,18 @@ class Family:
     def __post_init__(self) -> None:
         for field_name, spec in specs(type(self)).items():
             check_field(self.name, field_name, spec, getattr(self, field_name))
+
+    @abstractmethod
+    def draw(self, signal: SignalFormat) -> FrameSource:
+        """The pattern's frames."""
+
+    @abstractmethod
+    def claims(self, signal: SignalFormat) -> Claims:
+        """What the frames are claimed to hold.
+
+        Raises:
+            BadInput: where the signal cannot hold the pattern as its parameters have it.
+        """
 
     def parameters(self) -> dict[str, Value]:
         """Every parameter by its command-line key."""

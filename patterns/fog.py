@@ -71,8 +71,9 @@ class Fog(Family):
         quantisation = signal.quantisation
         if mean - reach < quantisation.lowest_allowed or mean + reach > quantisation.highest_allowed:
             raise self.refuse(
-                f"codes would reach {mean - reach} to {mean + reach}, outside {quantisation.lowest_allowed} to "
-                f"{quantisation.highest_allowed}; use a higher mean or weaker fog and grain"
+                f"codes would reach {mean - reach} to {mean + reach}, outside "
+                f"{quantisation.lowest_allowed} to {quantisation.highest_allowed}; "
+                "use a higher mean or weaker fog and grain"
             )
         return Claims(notes=MappingProxyType({"lowest_code": mean - reach, "highest_code": mean + reach}))
 

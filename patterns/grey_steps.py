@@ -37,7 +37,7 @@ class GreySteps(Family):
             strip = Rect(rect.x, rect.bottom, rect.width, signal.height - rect.bottom)
             text = _label(code, rect, dot)
             if text:
-                draw_label(plane, text, dot, *centred_label(text, dot, strip), label)
+                draw_label(plane, text, dot, centred_label(text, dot, strip), label)
         return Still(grey_frame(signal, plane))
 
     def claims(self, signal: SignalFormat) -> Claims:

@@ -37,7 +37,7 @@ class NearBlack(Family):
         plane = luma_plane(signal, signal.quantisation.black)
         for patch, below, code in self._patches(signal):
             plane[patch.slices] = code
-            draw_label(plane, str(code), dot, *centred_label(str(code), dot, below), label)
+            draw_label(plane, str(code), dot, centred_label(str(code), dot, below), label)
         return Still(grey_frame(signal, plane))
 
     def claims(self, signal: SignalFormat) -> Claims:

@@ -27,15 +27,15 @@ def white_noise(rows: int, columns: int, seed: int, purpose: int, index: int = 0
 
 
 def shaped(noise: FloatArray, gain: FloatArray) -> FloatArray:
-    """Noise filtered by a gain over its real Fourier plane; periodic, mean 0, standard deviation 1, clipped."""
+    """Noise filtered by a gain over its Fourier plane: periodic, mean 0, standard deviation 1, clipped."""
     plane = np.fft.irfft2(np.fft.rfft2(noise) * gain, s=noise.shape)
     plane -= plane.mean()
-    return np.clip(plane / plane.std(), -CLIP, CLIP)
+    return np.asarray(np.clip(plane / plane.std(), -CLIP, CLIP))
 
 
 def frequencies(rows: int, columns: int) -> FloatArray:
     """Radial frequency in cycles a sample over the real Fourier plane."""
-    return np.hypot(np.fft.fftfreq(rows)[:, np.newaxis], np.fft.rfftfreq(columns)[np.newaxis])
+    return np.asarray(np.hypot(np.fft.fftfreq(rows)[:, np.newaxis], np.fft.rfftfreq(columns)[np.newaxis]))
 
 
 def fog_gain(rows: int, columns: int) -> FloatArray:

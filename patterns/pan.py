@@ -8,7 +8,7 @@ from typing import ClassVar
 
 import numpy as np
 
-from knownlight.frame.claims import Claims
+from knownlight.frame.claims import Claims, Hazard
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import even_edges
 from knownlight.frame.glyphs import ADVANCE, GLYPH_HEIGHT, lit_pixels
@@ -60,7 +60,7 @@ class Pan(Family):
         lit, dark = self.code("level", signal), self.code("background_level", signal)
         width = self._tile_width(signal)
         if self.content == "texture" or signal.width % width:
-            return Claims()
+            return Claims(hazards=self._hazards())
         tally = Tally(signal, dark)
         repeats = signal.width // width
         if self.content == "text":
@@ -70,7 +70,11 @@ class Pan(Family):
             edges = even_edges(width, 2 * self._pairs(signal))
             lit_columns = sum(edges[i + 1] - edges[i] for i in range(0, len(edges) - 1, 2))
             tally.put(repeats * lit_columns * signal.height, lit, on=dark)
-        return Claims(areas=tally.areas())
+        return Claims(areas=tally.areas(), hazards=self._hazards())
+
+    def _hazards(self) -> frozenset[Hazard]:
+        """Moving stripes over the whole screen (BT.1702: more than five pairs over a quarter of it)."""
+        return frozenset({Hazard.STRIPES}) if self.content in ("bars", "lines") else frozenset()
 
     def _period(self, signal: SignalFormat) -> int:
         """Frames until the content has moved by one tile.
@@ -118,7 +122,7 @@ class Pan(Family):
                     f"a letter is wider than the {width} pixels of a period; use a higher speed"
                 )
             for line in range(lines):
-                draw_label(tile, _line(letters), dot, 0, 2 * GLYPH_HEIGHT * dot * line, lit)
+                draw_label(tile, _line(letters), dot, (0, 2 * GLYPH_HEIGHT * dot * line), lit)
         else:
             edges = even_edges(width, 2 * self._pairs(signal))
             for index in range(0, len(edges) - 1, 2):

@@ -164,7 +164,7 @@ def _read_value(where: str, key: str, spec: Spec, unit: LevelUnit | None, value:
     wanted = "a whole number" if spec.kind is Kind.COUNT or unit is LevelUnit.CODE else "a number"
     try:
         if isinstance(value, bool):
-            raise ValueError  # noqa: TRY301
+            raise ValueError  # noqa: TRY301, TRY004 - worded with the others below
         parsed = float(str(value))
     except ValueError:
         raise BadInput(
@@ -212,7 +212,7 @@ def luma_code(where: str, field_name: str, asked: Level, signal: SignalFormat) -
         code = int(asked.value)
     if not quantisation.lowest_allowed <= code <= quantisation.highest_allowed:
         raise BadInput(
-            f"{where}: {key}={asked.value:g} is code {code}, outside the {quantisation.code_range.value}-range "
-            f"codes {quantisation.lowest_allowed} to {quantisation.highest_allowed} of {signal.depth} bits"
+            f"{where}: {key}={asked.value:g} is code {code}, outside the {quantisation.code_range.value}-"
+            f"range codes {quantisation.lowest_allowed} to {quantisation.highest_allowed} of {signal.depth} bits"
         )
     return code

@@ -95,7 +95,15 @@ class AvcMp4:
                     f"{to.name}: no quantiser keeps {order.signal.name} inside AVC level {level.name}; "
                     "use a smaller size, a lower rate or calmer content"
                 )
-            repeat(base, group, order.frames, order.signal.rate, "avc1", to, order.stop)
+            repeat(
+                base,
+                to,
+                group_frames=group,
+                frames=order.frames,
+                rate=order.signal.rate,
+                tag="avc1",
+                stop=order.stop,
+            )
         finally:
             base.unlink(missing_ok=True)
         return Encoded(

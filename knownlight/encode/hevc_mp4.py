@@ -70,7 +70,7 @@ class HevcMp4:
         hevc_level(signal)
 
     def write(self, order: Order, to: Path) -> Encoded:
-        """Write the clip: lossless where the level allows it, at the best quality that it allows elsewhere."""
+        """Write the clip: lossless where its level allows that, else the best that it allows."""
         self.refuse(order.signal)
         return _Writing(order, hevc_level(order.signal), to).write()
 
@@ -196,7 +196,15 @@ class _Writing:
 
     def _finish(self, group: int, sizes: list[int], exactness: Exactness, limit: int) -> Encoded:
         order = self._order
-        repeat(self._base, group, order.frames, order.signal.rate, "hvc1", self._to, order.stop)
+        repeat(
+            self._base,
+            self._to,
+            group_frames=group,
+            frames=order.frames,
+            rate=order.signal.rate,
+            tag="hvc1",
+            stop=order.stop,
+        )
         return Encoded(
             exactness=exactness,
             error_limit=limit,
@@ -208,5 +216,5 @@ class _Writing:
 
 
 def _quantised(quantiser: int) -> _Settings:
-    """Constant quantiser: no rate control to make bytes depend on the machine, errors even over the picture."""
+    """Constant quantiser: the same bytes on every machine, and errors even over the picture."""
     return _Settings("superfast", (f"qp={quantiser}", "aq-mode=0", "psy-rd=0", "ipratio=1.0"))

@@ -32,7 +32,7 @@ _LOCATION = {ChromaSampleLocation.LEFT: "left", ChromaSampleLocation.TOP_LEFT: "
 
 
 def pixel_format(signal: SignalFormat) -> str:
-    """ffmpeg's word for the planes; the two 16-bit ones are little endian."""
+    """Ffmpeg's word for the planes; the two 16-bit ones are little endian."""
     suffix = "" if signal.depth == 8 else f"{signal.depth}le"  # noqa: PLR2004
     return f"yuv420p{suffix}"
 

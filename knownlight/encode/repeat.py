@@ -15,9 +15,18 @@ SAMPLE_RATE = 48000
 
 
 def repeat(
-    group: Path, group_frames: int, frames: int, rate: Fraction, tag: str, to: Path, stop: ffmpeg.Stop
+    group: Path, to: Path, *, group_frames: int, frames: int, rate: Fraction, tag: str, stop: ffmpeg.Stop
 ) -> None:
     """Write an MP4 of `frames` frames that repeats the group, with a silent stereo track.
+
+    Args:
+        group: MP4 of one closed group of `group_frames` pictures, without sound.
+        to: file to write.
+        group_frames: pictures of the group.
+        frames: pictures to write; need not be a multiple.
+        rate: frames/s.
+        tag: sample entry, `hvc1` or `avc1`.
+        stop: ends it from another thread.
 
     Raises:
         ToolFailed: where ffmpeg could not write it (a full disk among other reasons).

@@ -35,6 +35,13 @@ class Region:
     purpose: Purpose = Purpose.MEASURE
 
 
+class Hazard(Enum):
+    """What a pattern's content may do to people; what light and length do is measured elsewhere."""
+
+    STRIPES = "stripes"
+    FLASHING = "flashing"
+
+
 @dataclass(frozen=True)
 class LightLevels:
     """Picture level, each figure by its own name.
@@ -58,11 +65,13 @@ class Claims:
     regions: rectangles of one colour, the same in every frame.
     areas: pixels of each colour in every frame, where the pattern can say; they add up to the picture.
     notes: further figures by name, with the unit in the name (`area_percent`).
+    hazards: what the content may do to people.
     """
 
     regions: tuple[Region, ...] = ()
     areas: Mapping[CodeTriple, int] | None = None
     notes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
+    hazards: frozenset[Hazard] = frozenset()
 
     def light(self, encoding: Encoding) -> LightLevels | None:
         """Light levels from the claimed areas, by scalar sums; None where no areas are claimed."""

@@ -1,6 +1,6 @@
 """What one place of a file says: its container, its bitstream, or a reader that looks at both."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 
 from knownlight.metadata.colour import ColourDescription
@@ -25,8 +25,8 @@ class Stated:
     rate: Fraction | None = None
     depth: int | None = None
     frames: int | None = None
-    colour: ColourDescription = ColourDescription()
-    hdr: HdrMetadata = HdrMetadata()
+    colour: ColourDescription = field(default_factory=ColourDescription)
+    hdr: HdrMetadata = field(default_factory=HdrMetadata)
 
 
 def level_text(number: int, units_of_one: int) -> str:

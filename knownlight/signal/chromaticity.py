@@ -9,7 +9,9 @@ def xy_from_xyz(xyz: ArrayLike) -> FloatArray:
     """CIE 1931 x, y; shape (..., 3) in, (..., 2) out. Not a number where there is no light."""
     value = np.asarray(xyz, dtype=np.float64)
     total = value.sum(axis=-1, keepdims=True)
-    return np.divide(value[..., :2], total, out=np.full_like(value[..., :2], np.nan), where=total > 0)
+    return np.asarray(
+        np.divide(value[..., :2], total, out=np.full_like(value[..., :2], np.nan), where=total > 0)
+    )
 
 
 def uv_prime_from_xyz(xyz: ArrayLike) -> FloatArray:

@@ -125,5 +125,5 @@ def _area_problem(frame: Frame, claims: Claims) -> str:
     wrong = np.flatnonzero(claimed != counted)
     if not wrong.size:
         return ""
-    code = int(wrong[0])
-    return f"code {code} has {int(counted[code]):,} pixels, {int(claimed[code]):,} are claimed"
+    first = int(wrong[0])
+    return f"code {first} has {int(counted[first]):,} pixels, {int(claimed[first]):,} are claimed"

@@ -12,7 +12,7 @@ EXPONENT = 2.4
 
 
 def gain_and_lift(white: float, black: float) -> tuple[float, float]:
-    """a (cd/m²) and b (signal) of the formula for a display of `white` and `black` cd/m²."""
+    """A (cd/m²) and b (signal) of the formula for a display of `white` and `black` cd/m²."""
     white_root, black_root = white ** (1.0 / EXPONENT), black ** (1.0 / EXPONENT)
     return (white_root - black_root) ** EXPONENT, black_root / (white_root - black_root)
 

@@ -15,6 +15,7 @@ B = 1.0 - 4.0 * A
 C = 0.5 - A * math.log(4.0 * A)
 LUMINANCE_WEIGHTS = np.array([0.2627, 0.6780, 0.0593])  # Table 5, Y_S of BT.2020 primaries
 REFERENCE_SURROUND = 5.0  # cd/m²
+_KNEE_SIGNAL = 0.5  # where the square root meets the logarithm, scene light 1/12
 _LOG_FORM = (400.0, 2000.0)  # cd/m², where note 5f gives the logarithmic form
 
 
@@ -28,7 +29,7 @@ def signal_from_scene(scene: ArrayLike) -> FloatArray:
 def scene_from_signal(signal: ArrayLike) -> FloatArray:
     """Inverse OETF: linear scene light from signal; super-white continues the curve, sub-black is 0."""
     value = np.maximum(np.asarray(signal, dtype=np.float64), 0.0)
-    return np.where(value <= 0.5, value * value / 3.0, (np.exp((value - C) / A) + B) / 12.0)
+    return np.where(value <= _KNEE_SIGNAL, value * value / 3.0, (np.exp((value - C) / A) + B) / 12.0)
 
 
 def system_gamma(peak: float, surround: float = REFERENCE_SURROUND) -> float:
@@ -43,7 +44,7 @@ def system_gamma(peak: float, surround: float = REFERENCE_SURROUND) -> float:
         gamma = 1.2 + 0.42 * math.log10(peak / 1000.0)
     else:
         gamma = 1.2 * 1.111 ** math.log2(peak / 1000.0)
-    return gamma * 0.98 ** math.log2(surround / REFERENCE_SURROUND)
+    return float(gamma * 0.98 ** math.log2(surround / REFERENCE_SURROUND))
 
 
 def black_lift(peak: float, black: float, gamma: float) -> float:

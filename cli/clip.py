@@ -1,0 +1,64 @@
+"""knownlight clip: one clip, made and proven."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from cli.console import JsonOption, answering, output
+from cli.options import (
+    DepthOption,
+    KeysArgument,
+    PatternArgument,
+    PrimariesOption,
+    RangeOption,
+    SignalOption,
+    pattern_and_signal,
+)
+
+
+def clip(
+    pattern: PatternArgument,
+    keys: KeysArgument = None,
+    *,
+    signal: SignalOption,
+    to: Annotated[Path, typer.Option("--to", help="File to write.")],
+    delivery: Annotated[str, typer.Option("--delivery", help="hevc-mp4 or avc-mp4.")] = "hevc-mp4",
+    seconds: Annotated[float, typer.Option("--seconds", help="Length.")] = 20.0,
+    depth: DepthOption = None,
+    code_range: RangeOption = None,
+    primaries: PrimariesOption = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Make one clip and prove it by decoding it again.
+
+    Example: knownlight clip window area_percent=10 luminance=1000 --signal 2160p60-pq --seconds 60 --to w.mp4
+    """
+    form = output(as_json)
+    with answering(form):
+        from fractions import Fraction  # noqa: PLC0415 - quick start
+
+        from cli.making import make_single  # noqa: PLC0415
+        from knownlight.encode.deliveries import delivery_named  # noqa: PLC0415
+        from knownlight.errors import BadInput  # noqa: PLC0415
+        from knownlight.pack.job import Job  # noqa: PLC0415
+
+        if not 0 < seconds <= 36000:  # noqa: PLR2004
+            raise BadInput(
+                f"--seconds {seconds:g} is no length for a clip; use more than 0 and at most 36000"
+            )
+        suffix = delivery_named(delivery).suffix
+        if to.suffix.lower() != suffix:
+            raise BadInput(f"--to {to}: {delivery} files end in {suffix}")
+        drawn, parsed = pattern_and_signal(
+            pattern, keys, signal, depth=depth, code_range=code_range, primaries=primaries, components=None
+        )
+        job = Job(
+            id=to.stem,
+            file=to.name,
+            pattern=drawn,
+            signal=parsed,
+            delivery=delivery,
+            seconds=Fraction(seconds).limit_denominator(1000),
+        )
+        make_single(job, to, form)

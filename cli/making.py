@@ -1,0 +1,65 @@
+"""Making one file, for the commands `clip` and `still`."""
+
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from cli.console import Output, emit, note, say
+
+if TYPE_CHECKING:
+    from knownlight.pack.job import Job
+    from knownlight.pack.manifest import ClipEntry
+
+
+def make_single(job: "Job", to: Path, form: Output) -> None:
+    """Make and prove one file with a manifest beside it, and tell what it holds."""
+    import msgspec  # noqa: PLC0415 - quick start
+
+    import knownlight  # noqa: PLC0415
+    from cli.progress import Watch  # noqa: PLC0415
+    from knownlight.errors import BadInput  # noqa: PLC0415
+    from knownlight.ffmpeg import Stop  # noqa: PLC0415
+    from knownlight.pack.make import make  # noqa: PLC0415
+    from knownlight.pack.manifest import BESIDE, SCHEMA, Manifest, write_manifest  # noqa: PLC0415
+    from knownlight.pack.times import now  # noqa: PLC0415
+
+    job.check()
+    beside = to.with_name(to.name + BESIDE)
+    if to.exists() and not beside.exists():
+        raise BadInput(
+            f"{to}: it is there and was not made by knownlight; choose another name or move it away"
+        )
+    with tempfile.TemporaryDirectory(prefix="knownlight-") as work, Watch(1) as watch:
+        entry = make(job, to, Path(work), Stop(), watch)
+    write_manifest(
+        Manifest(schema=SCHEMA, knownlight=knownlight.__version__, pack="", created=now(), clips=[entry]),
+        beside,
+    )
+    if form is Output.JSON:
+        emit(msgspec.to_builtins(entry))
+    else:
+        say(described(entry, to))
+    for caution in entry.safety:
+        note(f"Caution, {caution.name}: {caution.words}")
+
+
+def described(entry: "ClipEntry", to: Path) -> str:
+    """A proven file in a few lines."""
+    light, exact = entry.light, entry.exactness
+    length = f"{entry.frames} frames, {entry.seconds:g} s, level {entry.level}" if entry.level else "still"
+    error = (
+        "" if exact.kind == "exact" else f", largest error {exact.largest_error} codes (limit {exact.limit})"
+    )
+    copies = f", {entry.proof.repeated_frames} proven copies" if entry.proof.repeated_frames else ""
+    lines = [
+        f"{to}: {length}, {entry.bytes:,} bytes",
+        f"  {exact.kind}{error}: {entry.proof.decoded_frames} pictures decoded and compared{copies}",
+        f"  MaxCLL {light.max_cll:.4g}, MaxFALL {light.max_fall:.4g}, FALL {light.fall:.4g} cd/m²; "
+        f"APL {light.apl_percent:.4g} % of signal",
+    ]
+    lines += [
+        f"  {claim.name}: code {claim.code[0]}, {claim.luminance:.5g} cd/m² at {list(claim.rect)}"
+        for claim in entry.claims
+        if claim.measure
+    ]
+    return "\n".join(lines)

@@ -1,0 +1,62 @@
+"""Options that several commands share."""
+
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+if TYPE_CHECKING:
+    from knownlight.frame.claims import Pattern
+    from knownlight.frame.format import SignalFormat
+
+PatternArgument = Annotated[str, typer.Argument(help="Pattern family; `knownlight patterns` lists them.")]
+KeysArgument = Annotated[
+    list[str] | None,
+    typer.Argument(metavar="[KEY=VALUE]...", help="Parameters; `knownlight patterns NAME` lists them."),
+]
+SignalOption = Annotated[
+    str, typer.Option("--signal", help="Signal format, as 2160p60-pq or 1080p23.976-sdr.")
+]
+DepthOption = Annotated[int | None, typer.Option("--depth", help="Bits of a sample: 8, 10 or 12.")]
+RangeOption = Annotated[str | None, typer.Option("--range", help="narrow or full.")]
+PrimariesOption = Annotated[
+    str | None, typer.Option("--primaries", help="bt709, or bt2020 or p3-d65 for pq and hlg.")
+]
+ComponentsOption = Annotated[str | None, typer.Option("--components", help="4:2:0, 4:4:4 or rgb.")]
+
+
+def key_values(words: list[str] | None) -> dict[str, str]:
+    """KEY=VALUE words as a mapping.
+
+    Raises:
+        BadInput: for a word without `=`, or a key given twice.
+    """
+    from knownlight.errors import BadInput  # noqa: PLC0415 - quick start
+
+    values: dict[str, str] = {}
+    for word in words or []:
+        key, equals, value = word.partition("=")
+        if not equals or not key or not value:
+            raise BadInput(f"{word!r} is not KEY=VALUE; write it as area_percent=10")
+        if key in values:
+            raise BadInput(f"{key} is given twice; give it once")
+        values[key] = value
+    return values
+
+
+def pattern_and_signal(
+    pattern: str,
+    words: list[str] | None,
+    signal: str,
+    *,
+    depth: int | None,
+    code_range: str | None,
+    primaries: str | None,
+    components: str | None,
+) -> "tuple[Pattern, SignalFormat]":
+    """The pattern and the signal format that a command line asks for."""
+    from knownlight.frame.format import parse_signal_format  # noqa: PLC0415 - quick start
+    from patterns.registry import build  # noqa: PLC0415 - quick start
+
+    return build(pattern, key_values(words)), parse_signal_format(
+        signal, depth=depth, code_range=code_range, content_primaries=primaries, components=components
+    )

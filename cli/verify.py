@@ -1,0 +1,61 @@
+"""knownlight verify: decode again and compare."""
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from cli.console import JsonOption, Output, answering, emit, output, say
+
+
+def verify(
+    paths: Annotated[
+        list[Path], typer.Argument(help="Folders, or files with a manifest beside or above them.")
+    ],
+    as_json: JsonOption = False,
+) -> None:
+    """Decode files again and hold them against what was drawn, claimed and declared.
+
+    Example: knownlight verify stick
+    """
+    form = output(as_json)
+    with answering(form):
+        from knownlight.ffmpeg import Stop  # noqa: PLC0415 - quick start
+        from knownlight.pack.recheck import Checked, manifest_problems, recheck, targets  # noqa: PLC0415
+        from patterns.registry import build  # noqa: PLC0415
+
+        results: list[Checked] = []
+        for path in paths:
+            name, manifest, entries, folder = targets(path)
+            changed = manifest_problems(manifest)
+            if changed:
+                results.append(Checked(file=str(name), problems=tuple(changed)))
+            for entry in entries:
+                checked = recheck(entry, folder, build, Stop())
+                results.append(checked)
+                if form is Output.WORDS:
+                    say(f"{'ok    ' if not checked.problems else 'FAILED'}  {checked.file}")
+        failed = [result for result in results if result.problems]
+        if form is Output.JSON:
+            emit(
+                {
+                    "passed": not failed,
+                    "files": [
+                        {
+                            "file": result.file,
+                            "passed": not result.problems,
+                            "problems": list(result.problems),
+                            "decoded_frames": result.decoded_frames,
+                            "repeated_frames": result.repeated_frames,
+                        }
+                        for result in results
+                    ],
+                }
+            )
+        else:
+            for result in failed:
+                for problem in result.problems:
+                    say(f"{result.file}: {problem}")
+            say(f"{len(results) - len(failed)} passed, {len(failed)} failed")
+        if failed:
+            raise typer.Exit(1)

@@ -1,0 +1,1 @@
+"""Packs: jobs in, proven files and a manifest out."""

@@ -1,0 +1,146 @@
+"""Turns a made and proven file into its manifest entry, and an entry back into what was intended."""
+
+import math
+from pathlib import Path
+
+from knownlight.encode.delivery import Encoded
+from knownlight.frame.claims import Claims, Purpose, Region
+from knownlight.frame.format import SignalFormat
+from knownlight.metadata.colour import colour_description
+from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
+from knownlight.pack.job import Job
+from knownlight.pack.manifest import (
+    ClaimEntry,
+    ClipEntry,
+    Declared,
+    Exactness,
+    Light,
+    Mastering,
+    ProofEntry,
+    SafetyEntry,
+)
+from knownlight.readback.packets import file_sha256
+from knownlight.safety.cautions import cautions
+from knownlight.signal.encoding import Encoding
+from knownlight.verify.proof import Proof
+
+
+def clip_entry(
+    job: Job, path: Path, encoded: Encoded, hdr: HdrMetadata, proof: Proof, *, different: int
+) -> ClipEntry:
+    """The entry of a proven file; `different` is the number of frames that are not repeats."""
+    claims = job.pattern.claims(job.signal)
+    seconds = 0.0 if job.is_still else float(job.frames / job.signal.rate)
+    return ClipEntry(
+        id=job.id,
+        file=job.file,
+        bytes=path.stat().st_size,
+        sha256=file_sha256(path),
+        recipe=job.recipe(),
+        pattern=job.pattern.name,
+        parameters=job.pattern.parameters(),
+        signal=job.signal.name,
+        signal_options=job.signal.options,
+        delivery=job.delivery,
+        seconds=seconds,
+        frames=job.frames,
+        group=encoded.group,
+        level=encoded.level,
+        peak_rate=encoded.peak_rate,
+        largest_picture=encoded.largest_picture,
+        exactness=Exactness(
+            kind=encoded.exactness.value,
+            largest_error=proof.largest_error,
+            largest_region_error=proof.largest_region_error,
+            limit=encoded.error_limit,
+        ),
+        light=light_entry(proof),
+        declared=_declared(job.signal, hdr),
+        claims=claim_entries(claims, job.signal.encoding),
+        notes=dict(claims.notes),
+        safety=[
+            SafetyEntry(name=caution.name, words=caution.words)
+            for caution in cautions(
+                light=proof.light, seconds=seconds, moves=different > 1, hazards=claims.hazards
+            )
+        ],
+        proof=ProofEntry(
+            decoded_frames=proof.decoded_frames,
+            repeated_frames=proof.repeated_frames,
+            passed=proof.passed,
+            readers=list(proof.readers),
+        ),
+    )
+
+
+def light_entry(proof: Proof) -> Light:
+    """Light levels of the decoded pixels."""
+    return Light(
+        max_cll=proof.light.max_cll,
+        max_fall=proof.light.max_fall,
+        apl_percent=proof.light.apl_percent,
+        fall=proof.light.fall,
+    )
+
+
+def claim_entries(claims: Claims, encoding: Encoding) -> list[ClaimEntry]:
+    """Claimed regions, with the light that their codes ask for."""
+    return [_claim_entry(region, encoding) for region in claims.regions]
+
+
+def _claim_entry(region: Region, encoding: Encoding) -> ClaimEntry:
+    rect = region.rect
+    x, y = (float(value) for value in encoding.xy(region.code))
+    return ClaimEntry(
+        name=region.name,
+        rect=(rect.x, rect.y, rect.width, rect.height),
+        code=region.code,
+        luminance=float(encoding.xyz(region.code)[1]),
+        xy=None if math.isnan(x) else (x, y),
+        measure=region.purpose is Purpose.MEASURE,
+    )
+
+
+def _declared(signal: SignalFormat, hdr: HdrMetadata) -> Declared:
+    primaries, transfer, matrix = signal.code_points
+    colour = colour_description(signal)
+    m = hdr.mastering
+    return Declared(
+        primaries=int(primaries),
+        transfer=int(transfer),
+        matrix=int(matrix),
+        full_range=colour.full_range or 0,
+        chroma_location=colour.chroma_location,
+        mastering=Mastering(
+            red=m.red,
+            green=m.green,
+            blue=m.blue,
+            white=m.white,
+            max_luminance=m.max_luminance,
+            min_luminance=m.min_luminance,
+        )
+        if m
+        else None,
+        max_cll=hdr.light.max_cll if hdr.light else None,
+        max_fall=hdr.light.max_fall if hdr.light else None,
+    )
+
+
+def declared_hdr(declared: Declared) -> HdrMetadata:
+    """The static metadata that an entry says its file declares."""
+    m = declared.mastering
+    return HdrMetadata(
+        mastering=MasteringDisplay(
+            red=m.red,
+            green=m.green,
+            blue=m.blue,
+            white=m.white,
+            max_luminance=m.max_luminance,
+            min_luminance=m.min_luminance,
+        )
+        if m
+        else None,
+        light=ContentLight(max_cll=declared.max_cll, max_fall=declared.max_fall)
+        if declared.max_cll is not None and declared.max_fall is not None
+        else None,
+    )

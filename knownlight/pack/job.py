@@ -1,0 +1,74 @@
+"""A job: one file to make, with everything that decides its content."""
+
+import hashlib
+import json
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import PurePosixPath
+
+import knownlight
+from knownlight.encode.deliveries import delivery_named
+from knownlight.encode.png import NAME as PNG
+from knownlight.errors import BadInput
+from knownlight.frame.claims import Pattern
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.rates import frames_in
+from knownlight.signal.encoding import Components
+
+_LONGEST_NAME = 64  # characters that every player's list shows
+
+
+@dataclass(frozen=True, kw_only=True)
+class Job:
+    """One clip or still of a pack.
+
+    file: path inside the pack's folder, with `/`. seconds: asked length; 0 for a still.
+    """
+
+    id: str
+    file: str
+    pattern: Pattern
+    signal: SignalFormat
+    delivery: str
+    seconds: Fraction
+
+    @property
+    def is_still(self) -> bool:
+        """Whether it is a picture file, not a clip."""
+        return self.delivery == PNG
+
+    @property
+    def frames(self) -> int:
+        """Whole length in frames."""
+        return 1 if self.is_still else frames_in(self.seconds, self.signal.rate)
+
+    def recipe(self) -> str:
+        """A hash of everything that decides the file's content: the same recipe need not be made twice."""
+        parts = {
+            "knownlight": knownlight.__version__,
+            "pattern": self.pattern.name,
+            "parameters": self.pattern.parameters(),
+            "signal": self.signal.name,
+            "options": self.signal.options,
+            "delivery": self.delivery,
+            "frames": self.frames,
+        }
+        return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
+
+    def check(self) -> None:
+        """Refuse what cannot be made, before any work.
+
+        Raises:
+            BadInput, CannotCarry: naming the job and the key.
+        """
+        name = PurePosixPath(self.file).name
+        if not name.isascii() or len(name) > _LONGEST_NAME:
+            raise BadInput(
+                f"{self.id}: file name {name!r} is not ASCII of at most {_LONGEST_NAME} characters"
+            )
+        if self.is_still:
+            if self.signal.components is not Components.RGB:
+                raise BadInput(f"{self.id}: a PNG still holds R'G'B' codes; use --components rgb")
+        else:
+            delivery_named(self.delivery).refuse(self.signal)
+        self.pattern.claims(self.signal)

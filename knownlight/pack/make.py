@@ -1,0 +1,154 @@
+"""Makes one file: draw, encode under a temporary name, prove, and only then give it its name."""
+
+import contextlib
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from enum import Enum
+from pathlib import Path
+
+from knownlight.encode.deliveries import delivery_named
+from knownlight.encode.delivery import Encoded, Exactness, Order
+from knownlight.encode.png import write_png
+from knownlight.errors import BadInput, CheckFailed
+from knownlight.ffmpeg import Stop
+from knownlight.frame.claims import LightLevels
+from knownlight.frame.light import light_levels
+from knownlight.frame.sources import FrameSource, Levels
+from knownlight.metadata.light import HdrMetadata, hdr_metadata
+from knownlight.pack.entry import clip_entry
+from knownlight.pack.job import Job
+from knownlight.pack.manifest import ClipEntry
+from knownlight.signal.encoding import Transfer
+from knownlight.verify.proof import Intent, Proof, prove
+from knownlight.verify.still import prove_still
+
+PART = ".part"
+
+
+class Stage(Enum):
+    """How far a job is."""
+
+    ENCODING = "encoding"
+    PROVING = "proving"
+    DONE = "done"
+    REUSED = "reused"
+    FAILED = "failed"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Event:
+    """News of a job: the frames of the running stage, and what went wrong where it failed."""
+
+    job: Job
+    stage: Stage
+    done: int = 0
+    total: int = 0
+    problem: str = ""
+
+
+Listener = Callable[[Event], None]
+
+
+def make(job: Job, to: Path, work: Path, stop: Stop, listen: Listener) -> ClipEntry:
+    """Make and prove one file.
+
+    Args:
+        job: checked before.
+        to: final name; its folder is made.
+        work: folder for what is thrown away after.
+        stop: ends it from another thread.
+        listen: is told of every step.
+
+    Raises:
+        CheckFailed: where the file does not hold what was drawn; it does not get its name.
+        BadInput, ToolFailed, Cancelled: as the parts raise them.
+    """
+    part = to.with_name(to.name + PART)
+    with _written(part, to):
+        to.parent.mkdir(parents=True, exist_ok=True)
+        source = job.pattern.draw(job.signal)
+        light = declared_light(job, source)
+        hdr = hdr_metadata(job.signal, light)
+        if job.is_still:
+            encoded = _write_still(source, hdr, light, part)
+        else:
+            encoded = delivery_named(job.delivery).write(
+                Order(
+                    signal=job.signal,
+                    source=source,
+                    frames=job.frames,
+                    hdr=hdr,
+                    work=work,
+                    stop=stop,
+                    on_frames=lambda done, total: listen(
+                        Event(job=job, stage=Stage.ENCODING, done=done, total=total)
+                    ),
+                ),
+                part,
+            )
+        stop.check()
+        listen(Event(job=job, stage=Stage.PROVING, total=encoded.group))
+        proof = prove_job(part, job, source, encoded=encoded, hdr=hdr, stop=stop)
+        if not proof.passed:
+            raise CheckFailed(f"{job.id}: {'; '.join(proof.problems)}")
+        entry = clip_entry(job, part, encoded, hdr, proof, different=source.unrepeated(job.frames))
+        part.replace(to)
+    return entry
+
+
+def declared_light(job: Job, source: FrameSource) -> LightLevels:
+    """Light levels to declare: those the pattern claims, else those of the drawn frames.
+
+    Only PQ files declare any, so the frames of other signals are not looked at.
+    """
+    claimed = job.pattern.claims(job.signal).light(job.signal.encoding)
+    if claimed is not None:
+        return claimed
+    if job.signal.transfer is not Transfer.PQ:
+        return LightLevels(0.0, 0.0, 0.0, 0.0)
+    different = 1 if source.levels is Levels.MOVED else source.unrepeated(job.frames)
+    return light_levels(source.frame(index) for index in range(different))
+
+
+def prove_job(
+    path: Path, job: Job, source: FrameSource, *, encoded: Encoded, hdr: HdrMetadata, stop: Stop
+) -> Proof:
+    """Prove a file of a job."""
+    if job.is_still:
+        return prove_still(path, job.pattern, job.signal, hdr, stop)
+    intent = Intent(
+        pattern=job.pattern,
+        signal=job.signal,
+        source=source,
+        delivery=job.delivery,
+        frames=job.frames,
+        group=encoded.group,
+        error_limit=encoded.error_limit,
+        hdr=hdr,
+    )
+    return prove(path, intent, stop)
+
+
+def _write_still(source: FrameSource, hdr: HdrMetadata, light: LightLevels, to: Path) -> Encoded:
+    write_png(source.frame(0), hdr, light, to)
+    return Encoded(
+        exactness=Exactness.EXACT,
+        error_limit=0,
+        group=1,
+        level="",
+        peak_rate=0,
+        largest_picture=to.stat().st_size,
+    )
+
+
+@contextlib.contextmanager
+def _written(part: Path, to: Path) -> Iterator[None]:
+    """Leaves no part behind, and words what the file system refuses."""
+    try:
+        yield
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise BadInput(f"{to}: {reason}; choose a folder that can be written, with room enough") from error
+    finally:
+        with contextlib.suppress(OSError):
+            part.unlink(missing_ok=True)

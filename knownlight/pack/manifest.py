@@ -1,0 +1,177 @@
+"""The manifest: everything that is known of a pack, for machines, beside the files it speaks of.
+
+Strict: an unknown field, a wrong type or a newer schema is refused. The digest tells a changed manifest.
+"""
+
+import hashlib
+import os
+from pathlib import Path
+
+import msgspec
+
+from knownlight.errors import UnreadableFile
+
+SCHEMA = 1
+FILE_NAME = "manifest.json"
+BESIDE = ".manifest.json"  # ending of the manifest of a single file, after the file's whole name
+
+Value = str | int | float
+
+
+class _Entry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The base of all parts."""
+
+
+class Exactness(_Entry, frozen=True, kw_only=True):
+    """class: exact, bounded or degraded. Errors in codes; `limit` is what a bounded clip must stay under."""
+
+    kind: str = msgspec.field(name="class")
+    largest_error: int
+    largest_region_error: int
+    limit: int
+
+
+class Light(_Entry, frozen=True, kw_only=True):
+    """Of the decoded pixels. cd/m², and % of signal for apl_percent."""
+
+    max_cll: float
+    max_fall: float
+    apl_percent: float
+    fall: float
+
+
+class Mastering(_Entry, frozen=True, kw_only=True):
+    """ST 2086 in 0.00002 and 0.0001 cd/m², as stored."""
+
+    red: tuple[int, int]
+    green: tuple[int, int]
+    blue: tuple[int, int]
+    white: tuple[int, int]
+    max_luminance: int
+    min_luminance: int
+
+
+class Declared(_Entry, frozen=True, kw_only=True):
+    """What the file says of itself: H.273 integers, and whether it differs from the truth on purpose."""
+
+    primaries: int
+    transfer: int
+    matrix: int
+    full_range: int
+    chroma_location: int | None
+    mastering: Mastering | None
+    max_cll: int | None
+    max_fall: int | None
+    on_purpose: bool = False
+
+
+class ClaimEntry(_Entry, frozen=True, kw_only=True):
+    """A region: rect [x, y, w, h], codes as stored, luminance in cd/m² and x, y on the reference display."""
+
+    name: str
+    rect: tuple[int, int, int, int]
+    code: tuple[int, int, int]
+    luminance: float
+    xy: tuple[float, float] | None
+    measure: bool
+
+
+class SafetyEntry(_Entry, frozen=True, kw_only=True):
+    """A caution to show beside the clip."""
+
+    name: str
+    words: str
+
+
+class ProofEntry(_Entry, frozen=True, kw_only=True):
+    """How it was proven: pictures decoded and compared, pictures proven copies of those, and by what."""
+
+    decoded_frames: int
+    repeated_frames: int
+    passed: bool
+    readers: list[str]
+
+
+class ClipEntry(_Entry, frozen=True, kw_only=True):
+    """One file."""
+
+    id: str
+    file: str
+    bytes: int
+    sha256: str
+    recipe: str
+    pattern: str
+    parameters: dict[str, Value]
+    signal: str
+    signal_options: dict[str, str | int]
+    delivery: str
+    seconds: float
+    frames: int
+    group: int
+    level: str
+    peak_rate: int
+    largest_picture: int
+    exactness: Exactness
+    light: Light
+    declared: Declared
+    claims: list[ClaimEntry]
+    notes: dict[str, float]
+    stress: None = None
+    safety: list[SafetyEntry]
+    proof: ProofEntry
+
+
+class Manifest(_Entry, frozen=True, kw_only=True):
+    """A pack."""
+
+    schema: int
+    knownlight: str
+    pack: str
+    created: str
+    clips: list[ClipEntry]
+    digest: str = ""
+
+    def clip(self, identity: str) -> ClipEntry | None:
+        """The entry of an id."""
+        return next((entry for entry in self.clips if entry.id == identity), None)
+
+
+def digest(manifest: Manifest) -> str:
+    """SHA-256 of the manifest's content without its digest."""
+    return hashlib.sha256(msgspec.json.encode(msgspec.structs.replace(manifest, digest=""))).hexdigest()
+
+
+def write_manifest(manifest: Manifest, to: Path) -> None:
+    """Write a manifest with its digest; whole or not at all."""
+    sealed = msgspec.structs.replace(manifest, digest=digest(manifest))
+    part = to.with_name(to.name + ".part")
+    with part.open("wb") as file:
+        file.write(msgspec.json.format(msgspec.json.encode(sealed), indent=2) + b"\n")
+        file.flush()
+        os.fsync(file.fileno())
+    part.replace(to)
+
+
+def read_manifest(path: Path) -> Manifest:
+    """Read a manifest.
+
+    Raises:
+        UnreadableFile: where there is none, or it is damaged, of a newer schema, or has unknown fields.
+    """
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise UnreadableFile(
+            f"{path}: no manifest could be read ({error.strerror}); render the pack first"
+        ) from None
+    try:
+        schema = msgspec.json.decode(data, type=dict[str, msgspec.Raw]).get("schema", msgspec.Raw(b"0"))
+        if bytes(schema) != str(SCHEMA).encode():
+            raise UnreadableFile(
+                f"{path}: schema {bytes(schema).decode()} is not {SCHEMA}; use a newer knownlight"
+            )
+        return msgspec.json.decode(data, type=Manifest)
+    except msgspec.MsgspecError as error:
+        raise UnreadableFile(
+            f"{path}: {error}; the manifest was changed or damaged, render the pack again"
+        ) from None

@@ -1,0 +1,149 @@
+"""Verifies what lies in a folder against its manifest, from nothing but the manifest and the files."""
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from pathlib import Path
+
+import msgspec
+
+from knownlight.encode.delivery import Encoded, Exactness
+from knownlight.errors import BadInput, KnownlightError, UnreadableFile
+from knownlight.ffmpeg import Stop
+from knownlight.frame.claims import Pattern
+from knownlight.frame.format import SignalFormat, parse_signal_format
+from knownlight.pack.entry import claim_entries, clip_entry, declared_hdr
+from knownlight.pack.job import Job
+from knownlight.pack.make import prove_job
+from knownlight.pack.manifest import BESIDE, FILE_NAME, ClipEntry, Manifest, digest, read_manifest
+from knownlight.readback.packets import file_sha256
+
+Rebuild = Callable[[str, Mapping[str, object]], Pattern]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Checked:
+    """What verifying one file found."""
+
+    file: str
+    problems: tuple[str, ...]
+    decoded_frames: int = 0
+    repeated_frames: int = 0
+
+
+def targets(path: Path) -> tuple[Path, Manifest, list[ClipEntry], Path]:
+    """The manifest that speaks of a path, the entries to check, and the folder their files are in.
+
+    A folder is checked whole. A file is looked for in the manifest beside it, then in that of its pack, one
+    or two folders up.
+
+    Raises:
+        UnreadableFile: where no manifest speaks of it.
+    """
+    if path.is_dir():
+        manifest = read_manifest(path / FILE_NAME)
+        return path / FILE_NAME, manifest, manifest.clips, path
+    beside = path.with_name(path.name + BESIDE)
+    if beside.is_file():
+        manifest = read_manifest(beside)
+        return beside, manifest, manifest.clips, path.parent
+    for folder in list(path.resolve().parents)[:2]:
+        candidate = folder / FILE_NAME
+        if candidate.is_file():
+            manifest = read_manifest(candidate)
+            found = [entry for entry in manifest.clips if (folder / entry.file) == path.resolve()]
+            if found:
+                return candidate, manifest, found, folder
+    if not path.exists():
+        raise BadInput(f"{path}: there is no such file or folder")
+    raise UnreadableFile(
+        f"{path}: no manifest beside it or above it speaks of it; verify what knownlight made"
+    )
+
+
+def manifest_problems(manifest: Manifest) -> list[str]:
+    """Whether the manifest is as it was written."""
+    if manifest.digest != digest(manifest):
+        return ["the manifest was changed after it was written; render the pack again"]
+    return []
+
+
+def recheck(entry: ClipEntry, folder: Path, rebuild: Rebuild, stop: Stop) -> Checked:
+    """Prove one file again and hold the manifest's figures against what is found."""
+    path = folder / entry.file
+    if not path.is_file():
+        return Checked(file=entry.file, problems=("the file is missing; render the pack again",))
+    problems = []
+    if path.stat().st_size != entry.bytes:
+        problems.append(f"it has {path.stat().st_size:,} bytes, the manifest says {entry.bytes:,}")
+    if file_sha256(path) != entry.sha256:
+        problems.append("its SHA-256 is not the manifest's: the file was changed or another one lies here")
+    try:
+        return _proven_again(entry, path, problems, rebuild, stop)
+    except KnownlightError as error:
+        stop.check()
+        return Checked(file=entry.file, problems=(*problems, str(error)))
+
+
+def _proven_again(entry: ClipEntry, path: Path, problems: list[str], rebuild: Rebuild, stop: Stop) -> Checked:
+    signal = signal_of(entry)
+    job = Job(
+        id=entry.id,
+        file=entry.file,
+        pattern=rebuild(entry.pattern, entry.parameters),
+        signal=signal,
+        delivery=entry.delivery,
+        seconds=Fraction(entry.frames) / signal.rate,
+    )
+    source = job.pattern.draw(signal)
+    encoded = Encoded(
+        exactness=Exactness(entry.exactness.kind),
+        error_limit=entry.exactness.limit,
+        group=entry.group,
+        level=entry.level,
+        peak_rate=entry.peak_rate,
+        largest_picture=entry.largest_picture,
+    )
+    hdr = declared_hdr(entry.declared)
+    proof = prove_job(path, job, source, encoded=encoded, hdr=hdr, stop=stop)
+    problems = [*problems, *proof.problems]
+    found = clip_entry(job, path, encoded, hdr, proof, different=source.unrepeated(job.frames))
+    problems += _figure_problems(entry, found)
+    if entry.claims != claim_entries(job.pattern.claims(signal), signal.encoding):
+        problems.append("manifest: its claims are not those of the pattern and its parameters")
+    return Checked(
+        file=entry.file,
+        problems=tuple(problems),
+        decoded_frames=proof.decoded_frames,
+        repeated_frames=proof.repeated_frames,
+    )
+
+
+def _figure_problems(entry: ClipEntry, found: ClipEntry) -> list[str]:
+    """Where the manifest says of a file what the file does not have."""
+    fields = ("exactness", "light", "declared", "notes", "seconds", "frames", "level", "safety")
+    return [
+        f"manifest: {name} is {_plain(entry, name)}, the file has {_plain(found, name)}"
+        for name in fields
+        if getattr(entry, name) != getattr(found, name)
+    ]
+
+
+def _plain(entry: ClipEntry, name: str) -> str:
+    return msgspec.json.encode(getattr(entry, name)).decode()
+
+
+def signal_of(entry: ClipEntry) -> SignalFormat:
+    """The signal format of an entry.
+
+    Raises:
+        BadInput: where the manifest names none that there is.
+    """
+    options = entry.signal_options
+    return parse_signal_format(
+        entry.signal,
+        depth=int(options["depth"]),
+        code_range=str(options["range"]),
+        content_primaries=str(options["primaries"]),
+        components=str(options["components"]),
+    )

@@ -1,0 +1,1 @@
+"""Packs as TOML: what to make, in what order, and what to look for."""

@@ -1,0 +1,157 @@
+"""Finds presets, reads them strictly and turns them into jobs."""
+
+import difflib
+import re
+from dataclasses import dataclass
+from fnmatch import fnmatchcase
+from fractions import Fraction
+from pathlib import Path
+
+import msgspec
+
+from knownlight.encode.deliveries import delivery_named
+from knownlight.errors import BadInput, KnownlightError
+from knownlight.frame.format import SIZES, parse_signal_format
+from knownlight.pack.job import Job
+from patterns.registry import build
+from presets.schema import SCHEMA, Chapter, Clip, Pack
+
+_HERE = Path(__file__).parent
+_PATH = re.compile(r" - at `\$(?P<path>[^`]*)`$")
+_UNKNOWN = re.compile(r"Object contains unknown field `(?P<field>[^`]*)`")
+_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Choice:
+    """What part of a pack is wanted; None is all of it.
+
+    signal: a signal format, or a pattern of one with * and ?. only: a pattern of clip ids.
+    delivery: instead of each clip's own. height: instead of each signal's own size.
+    """
+
+    signal: str | None = None
+    only: str | None = None
+    delivery: str | None = None
+    height: int | None = None
+
+
+def preset_names() -> list[str]:
+    """The presets that come with the program."""
+    return sorted(path.stem for path in _HERE.glob("*.toml"))
+
+
+def load_pack(name: str) -> Pack:
+    """A pack by a preset's name or by the path of a .toml file.
+
+    Raises:
+        BadInput: where there is none, or it is not as the schema has it: file, key and remedy.
+    """
+    path = Path(name) if name.endswith(".toml") else _HERE / f"{name}.toml"
+    if not name.endswith(".toml") and name not in preset_names():
+        near = difflib.get_close_matches(name, preset_names(), n=1)
+        hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(preset_names())}"
+        raise BadInput(f"pack {name!r} is not known; {hint} (or name a .toml file)")
+    shown = str(path) if name.endswith(".toml") else f"presets/{path.name}"
+    try:
+        data = path.read_bytes()
+    except OSError as error:
+        raise BadInput(f"{shown}: {error.strerror}; name a .toml file that can be read") from None
+    try:
+        pack = msgspec.toml.decode(data, type=Pack)
+    except msgspec.MsgspecError as error:
+        raise BadInput(f"{shown}: {_worded(str(error))}") from None
+    if pack.schema != SCHEMA:
+        raise BadInput(f"{shown}: schema {pack.schema} is not {SCHEMA}; use a knownlight that knows it")
+    _check_names(pack, shown)
+    return pack
+
+
+def _worded(message: str) -> str:
+    """Msgspec's words with the key path in front and a suggestion for a misspelt key."""
+    match = _PATH.search(message)
+    path = match["path"].lstrip(".") if match else ""
+    text = _PATH.sub("", message)
+    unknown = _UNKNOWN.match(text)
+    if unknown:
+        known = {field for part in (Pack, Chapter, Clip) for field in part.__struct_fields__}
+        near = difflib.get_close_matches(unknown["field"], sorted(known), n=1)
+        key = ".".join(filter(None, (path, unknown["field"])))
+        return f"{key} is not a setting" + (f"; did you mean {near[0]}?" if near else "; remove it")
+    return f"{path}: {text}" if path else text
+
+
+def _check_names(pack: Pack, shown: str) -> None:
+    """Names become folders and files, so they are plain; ids are the keys of a pack, one of each."""
+    seen: set[str] = set()
+    for where, name in [
+        ("name", pack.name),
+        *((f"chapters[{i}].name", chapter.name) for i, chapter in enumerate(pack.chapters)),
+        *(
+            (f"chapters[{i}].clips[{j}].id", clip.id)
+            for i, chapter in enumerate(pack.chapters)
+            for j, clip in enumerate(chapter.clips)
+        ),
+    ]:
+        if not _NAME.fullmatch(name):
+            raise BadInput(f"{shown}: {where}: {name!r} must be small letters and figures joined by hyphens")
+        if where.endswith("id"):
+            if name in seen:
+                raise BadInput(f"{shown}: {where}: {name!r} is there twice; give each clip an id of its own")
+            seen.add(name)
+
+
+def clip_ids(pack: Pack) -> list[str]:
+    """Ids in play order."""
+    return [clip.id for chapter in pack.chapters for clip in chapter.clips]
+
+
+def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
+    """The jobs of a pack, in play order; a clip's number in its chapter does not depend on the choice.
+
+    Raises:
+        BadInput: for a clip that cannot be made as written (chapter, clip and key), or a choice of nothing.
+    """
+    jobs = []
+    for chapter in pack.chapters:
+        for place, clip in enumerate(chapter.clips):
+            written = clip.signal or pack.signal
+            if choice.only is not None and not fnmatchcase(clip.id, choice.only):
+                continue
+            if choice.signal is not None and not fnmatchcase(written, choice.signal):
+                continue
+            try:
+                jobs.append(_job(pack, chapter, place, clip, choice))
+            except KnownlightError as error:
+                raise type(error)(
+                    f"pack {pack.name}, chapter {chapter.name}, clip {clip.id}: {error}"
+                ) from None
+    if not jobs:
+        signals = sorted({clip.signal or pack.signal for chapter in pack.chapters for clip in chapter.clips})
+        raise BadInput(
+            f"pack {pack.name} has no clip of that choice; its signals are {', '.join(signals)}, "
+            f"its clips {', '.join(clip_ids(pack))}"
+        )
+    return jobs
+
+
+def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -> Job:
+    signal = parse_signal_format(
+        clip.signal or pack.signal, depth=clip.depth, code_range=clip.range, content_primaries=clip.primaries
+    )
+    if choice.height is not None:
+        if choice.height not in SIZES:
+            raise BadInput(f"size {choice.height} is not known; use one of {', '.join(map(str, SIZES))}")
+        signal = signal.resized(choice.height)
+    delivery = choice.delivery or clip.delivery or pack.delivery
+    number = 10 * (place + 1)
+    job = Job(
+        id=clip.id,
+        file=f"{chapter.name}/{number:03d}-{clip.id}{delivery_named(delivery).suffix}",
+        pattern=build(clip.pattern, clip.parameters),
+        signal=signal,
+        delivery=delivery,
+        seconds=Fraction(clip.seconds or pack.seconds).limit_denominator(1000),
+    )
+    job.check()
+    return job

@@ -1,0 +1,51 @@
+"""The shape of a preset file. Strict: an unknown key or a wrong type is refused with its path."""
+
+import msgspec
+
+SCHEMA = 1
+Value = str | int | float
+
+
+class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
+    """The base of all parts."""
+
+
+class Clip(_Part, frozen=True, kw_only=True):
+    """One clip: what it shows, how it is delivered, and what the reviewer does with it.
+
+    seconds, signal and delivery fall back to those of the pack.
+    """
+
+    id: str
+    pattern: str
+    parameters: dict[str, Value] = {}
+    signal: str | None = None
+    depth: int | None = None
+    range: str | None = None
+    primaries: str | None = None
+    delivery: str | None = None
+    seconds: float | None = None
+    look: str
+    measure: str = ""
+
+
+class Chapter(_Part, frozen=True, kw_only=True):
+    """A folder on the stick: clips that answer one question."""
+
+    name: str
+    title: str
+    answers: str
+    clips: list[Clip]
+
+
+class Pack(_Part, frozen=True, kw_only=True):
+    """A preset file."""
+
+    schema: int
+    name: str
+    title: str
+    summary: str
+    signal: str
+    delivery: str = "hevc-mp4"
+    seconds: float = 20.0
+    chapters: list[Chapter]
