@@ -19,6 +19,7 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
     from cli.progress import Watch  # noqa: PLC0415
     from knownlight.errors import BadInput  # noqa: PLC0415
     from knownlight.ffmpeg import Stop  # noqa: PLC0415
+    from knownlight.pack.budget import MemoryBudget  # noqa: PLC0415
     from knownlight.pack.make import make  # noqa: PLC0415
     from knownlight.pack.manifest import BESIDE, SCHEMA, Manifest, write_manifest  # noqa: PLC0415
     from knownlight.pack.times import now  # noqa: PLC0415
@@ -30,7 +31,7 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
             f"{to}: it is there and was not made by knownlight; choose another name or move it away"
         )
     with tempfile.TemporaryDirectory(prefix="knownlight-") as work, Watch(1) as watch:
-        entry = make(job, to, Path(work), Stop(), watch)
+        entry = make(job, to, work=Path(work), budget=MemoryBudget(1), stop=Stop(), listen=watch)
     write_manifest(
         Manifest(schema=SCHEMA, knownlight=knownlight.__version__, pack="", created=now(), clips=[entry]),
         beside,

@@ -19,7 +19,7 @@ from knownlight.signal.arrays import PlaneArray
 
 ENVIRONMENT_VARIABLE = "KNOWNLIGHT_FFMPEG"
 _PIPE_BYTES = 1 << 20
-_BYTES_AHEAD = 80_000_000  # frames given to the encoder and not yet encoded; ffmpeg would queue two dozen
+_BYTES_AHEAD = 50_000_000  # frames given to the encoder and not yet encoded; ffmpeg would queue two dozen
 _ERROR_LINES = 6
 
 

@@ -12,7 +12,7 @@ from knownlight.frame.glyphs import lit_pixels, text_mask, text_size
 from knownlight.frame.planes import Frame, grey_frame, sample_type
 from knownlight.signal.arrays import PlaneArray
 
-LABEL_DOT_ROWS = 540  # picture rows for each pixel of a label's dot: 4 pixels at 2160 rows
+LABEL_DOT_ROWS = 360  # picture rows for each pixel of a label's dot: 6 pixels at 2160 rows
 
 
 def luma_plane(signal: SignalFormat, code: int) -> PlaneArray:

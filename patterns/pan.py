@@ -22,6 +22,7 @@ from patterns.parameters import Level, choice_parameter, count_parameter, level_
 
 _CONTENTS = ("bars", "lines", "text", "texture")
 _MESSAGE = "EVERY PIXEL OF THIS LINE IS KNOWN 0123456789 - HOW FAST CAN IT BE READ "
+_SHORTEST, _LONGEST = 12, 240  # frames of a period: long enough to read, short enough to encode
 _TEXTURE_SEED = 1
 _TEXTURE_LEVELS = 6  # few levels: a lossless first picture of finer texture would pass the level's limit
 
@@ -42,7 +43,7 @@ class Pan(Family):
     background_level: Level = level_parameter(10.0, "what they move over")
 
     def draw(self, signal: SignalFormat) -> Cycle:
-        """A period of about a second."""
+        """One period."""
         tile = self._tile(signal)
         period = self._period(signal)
         repeats = -(-signal.width // tile.shape[1]) + 1
@@ -77,15 +78,15 @@ class Pan(Family):
         return frozenset({Hazard.STRIPES}) if self.content in ("bars", "lines") else frozenset()
 
     def _period(self, signal: SignalFormat) -> int:
-        """Frames until the content has moved by one tile.
+        """Frames until the content has moved by one tile of about a quarter of the picture's width.
 
-        About a second, and a divisor of the picture's width in steps where there is one near: then every
-        frame holds the same pixels in another place.
+        A period whose tile divides the width is taken where there is one near: then every frame holds the
+        same pixels in another place.
         """
-        wanted = round(float(signal.rate))
+        wanted = min(max(signal.width // (4 * self.pixels_per_frame), _SHORTEST), _LONGEST)
         whole = [
             period
-            for period in range(max(2, wanted // 2), 2 * wanted)
+            for period in range(max(2, wanted * 3 // 4), wanted * 5 // 4)
             if signal.width % (period * self.pixels_per_frame) == 0
         ]
         return min(whole, key=lambda period: abs(period - wanted), default=wanted)

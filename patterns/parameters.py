@@ -210,9 +210,10 @@ def luma_code(where: str, field_name: str, asked: Level, signal: SignalFormat) -
             raise BadInput(f"{where}: {key}={asked.value:g}: PQ means nothing above 100 %; use 100 or less")
     else:
         code = int(asked.value)
-    if not quantisation.lowest_allowed <= code <= quantisation.highest_allowed:
+    lowest, highest = quantisation.lowest_allowed, quantisation.highest_allowed
+    if not lowest <= code <= highest:
         raise BadInput(
-            f"{where}: {key}={asked.value:g} is code {code}, outside the {quantisation.code_range.value}-"
-            f"range codes {quantisation.lowest_allowed} to {quantisation.highest_allowed} of {signal.depth} bits"
+            f"{where}: {key}={asked.value:g} is code {code}, outside the codes {lowest} to {highest} "
+            f"of {signal.depth} bits at {quantisation.code_range.value} range"
         )
     return code

@@ -62,7 +62,16 @@ def raw_input(signal: SignalFormat, hdr: HdrMetadata) -> list[str]:
         arguments += ["-content_light", f"{hdr.light.max_cll},{hdr.light.max_fall}"]
     return [
         *arguments,
-        *("-f", "rawvideo", "-pix_fmt", pixel_format(signal), "-s", f"{signal.width}x{signal.height}"),
+        *(
+            "-thread_queue_size",
+            "1",
+            "-f",
+            "rawvideo",
+            "-pix_fmt",
+            pixel_format(signal),
+            "-s",
+            f"{signal.width}x{signal.height}",
+        ),
         *("-framerate", f"{signal.rate.numerator}/{signal.rate.denominator}", "-i", "pipe:0"),
     ]
 

@@ -15,6 +15,7 @@ from knownlight.frame.claims import LightLevels
 from knownlight.frame.light import light_levels
 from knownlight.frame.sources import FrameSource, Levels
 from knownlight.metadata.light import HdrMetadata, hdr_metadata
+from knownlight.pack.budget import MemoryBudget
 from knownlight.pack.entry import clip_entry
 from knownlight.pack.job import Job
 from knownlight.pack.manifest import ClipEntry
@@ -49,13 +50,14 @@ class Event:
 Listener = Callable[[Event], None]
 
 
-def make(job: Job, to: Path, work: Path, stop: Stop, listen: Listener) -> ClipEntry:
+def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, listen: Listener) -> ClipEntry:
     """Make and prove one file.
 
     Args:
         job: checked before.
         to: final name; its folder is made.
         work: folder for what is thrown away after.
+        budget: shared by jobs that run side by side.
         stop: ends it from another thread.
         listen: is told of every step.
 
@@ -72,20 +74,8 @@ def make(job: Job, to: Path, work: Path, stop: Stop, listen: Listener) -> ClipEn
         if job.is_still:
             encoded = _write_still(source, hdr, light, part)
         else:
-            encoded = delivery_named(job.delivery).write(
-                Order(
-                    signal=job.signal,
-                    source=source,
-                    frames=job.frames,
-                    hdr=hdr,
-                    work=work,
-                    stop=stop,
-                    on_frames=lambda done, total: listen(
-                        Event(job=job, stage=Stage.ENCODING, done=done, total=total)
-                    ),
-                ),
-                part,
-            )
+            with budget.held(job.signal, stop):
+                encoded = _write_clip(job, source, hdr, part, work=work, stop=stop, listen=listen)
         stop.check()
         listen(Event(job=job, stage=Stage.PROVING, total=encoded.group))
         proof = prove_job(part, job, source, encoded=encoded, hdr=hdr, stop=stop)
@@ -127,6 +117,26 @@ def prove_job(
         hdr=hdr,
     )
     return prove(path, intent, stop)
+
+
+def _write_clip(
+    job: Job, source: FrameSource, hdr: HdrMetadata, to: Path, *, work: Path, stop: Stop, listen: Listener
+) -> Encoded:
+    def on_frames(done: int, total: int) -> None:
+        listen(Event(job=job, stage=Stage.ENCODING, done=done, total=total))
+
+    return delivery_named(job.delivery).write(
+        Order(
+            signal=job.signal,
+            source=source,
+            frames=job.frames,
+            hdr=hdr,
+            work=work,
+            stop=stop,
+            on_frames=on_frames,
+        ),
+        to,
+    )
 
 
 def _write_still(source: FrameSource, hdr: HdrMetadata, light: LightLevels, to: Path) -> Encoded:

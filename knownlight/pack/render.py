@@ -11,6 +11,7 @@ from pathlib import Path
 import knownlight
 from knownlight.errors import BadInput, CheckFailed, UnreadableFile
 from knownlight.ffmpeg import Stop
+from knownlight.pack.budget import MemoryBudget
 from knownlight.pack.job import Job
 from knownlight.pack.make import PART, Event, Listener, Stage, make
 from knownlight.pack.manifest import FILE_NAME, SCHEMA, ClipEntry, Manifest, read_manifest, write_manifest
@@ -102,6 +103,7 @@ def render(
         job.check()
     _check_writable(folder)
     ledger = _Ledger(folder, pack, order)
+    budget = MemoryBudget(workers)
     made: list[str] = []
     reused: list[str] = []
     failures: list[tuple[str, str]] = []
@@ -111,7 +113,9 @@ def render(
         _stopping(stop),
     ):
         waiting = {
-            pool.submit(_one, job, folder, Path(work), ledger=ledger, stop=stop, listen=listen): job
+            pool.submit(
+                _one, job, folder, Path(work), ledger=ledger, budget=budget, stop=stop, listen=listen
+            ): job
             for job in jobs
         }
         for future in as_completed(waiting):
@@ -137,7 +141,16 @@ def _stopping(stop: Stop) -> Iterator[None]:
         raise
 
 
-def _one(job: Job, folder: Path, work: Path, *, ledger: _Ledger, stop: Stop, listen: Listener) -> bool:
+def _one(
+    job: Job,
+    folder: Path,
+    work: Path,
+    *,
+    ledger: _Ledger,
+    budget: MemoryBudget,
+    stop: Stop,
+    listen: Listener,
+) -> bool:
     """One job; whether it was reused."""
     stop.check()
     path = folder / job.file
@@ -150,7 +163,7 @@ def _one(job: Job, folder: Path, work: Path, *, ledger: _Ledger, stop: Stop, lis
         raise BadInput(f"{path}: it is there and not in the manifest; move it away, or choose another folder")
     if known is not None:
         ledger.put(None, without=job.id)
-    entry = make(job, path, work, stop, listen)
+    entry = make(job, path, work=work, budget=budget, stop=stop, listen=listen)
     ledger.put(entry)
     listen(Event(job=job, stage=Stage.DONE))
     return False

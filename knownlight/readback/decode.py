@@ -22,8 +22,10 @@ def decoded_planes(path: Path, signal: SignalFormat, frames: int, stop: ffmpeg.S
     counts = [rows * columns for rows, columns in shapes]
     size = sum(counts) * np.dtype(kind).itemsize
     arguments = [
-        *("-v", "error", "-xerror", "-err_detect", "explode", "-i", str(path), "-map", "0:v:0"),
-        *("-frames:v", str(frames), "-fps_mode", "passthrough", "-f", "rawvideo"),
+        *("-v", "error", "-xerror", "-err_detect", "explode"),
+        *("-threads", "2", "-thread_type", "slice", "-i", str(path), "-map", "0:v:0"),
+        # short queues: ffmpeg would hold two dozen pictures where the reader is slower than the decoder
+        *("-frames:v", str(frames), "-fps_mode", "passthrough", "-thread_queue_size", "1", "-f", "rawvideo"),
     ]
     for picture in ffmpeg.frames_of(arguments, size, what=f"{path} could not be decoded", stop=stop):
         samples = np.frombuffer(picture, dtype=kind)
