@@ -20,11 +20,13 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
     from knownlight.errors import BadInput  # noqa: PLC0415
     from knownlight.ffmpeg import Stop  # noqa: PLC0415
     from knownlight.pack.budget import MemoryBudget  # noqa: PLC0415
+    from knownlight.pack.folders import check_writable  # noqa: PLC0415
     from knownlight.pack.make import make  # noqa: PLC0415
     from knownlight.pack.manifest import BESIDE, SCHEMA, Manifest, write_manifest  # noqa: PLC0415
     from knownlight.pack.times import now  # noqa: PLC0415
 
     job.check()
+    check_writable(to.absolute().parent)
     beside = to.with_name(to.name + BESIDE)
     if to.exists() and not beside.exists():
         raise BadInput(
@@ -55,7 +57,7 @@ def described(entry: "ClipEntry", to: Path) -> str:
     lines = [
         f"{to}: {length}, {entry.bytes:,} bytes",
         f"  {exact.kind}{error}: {entry.proof.decoded_frames} pictures decoded and compared{copies}",
-        f"  MaxCLL {light.max_cll:.4g}, MaxFALL {light.max_fall:.4g}, FALL {light.fall:.4g} cd/m²; "
+        f"  MaxCLL {light.max_cll:.6g}, MaxFALL {light.max_fall:.6g}, FALL {light.fall:.6g} cd/m²; "
         f"APL {light.apl_percent:.4g} % of signal",
     ]
     lines += [

@@ -5,6 +5,7 @@ Both encode and readback use it; nothing else of either is shared.
 
 import contextlib
 import os
+import re
 import subprocess
 import threading
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -20,7 +21,13 @@ from knownlight.signal.arrays import PlaneArray
 ENVIRONMENT_VARIABLE = "KNOWNLIGHT_FFMPEG"
 _PIPE_BYTES = 1 << 20
 _BYTES_AHEAD = 50_000_000  # frames given to the encoder and not yet encoded; ffmpeg would queue two dozen
-_ERROR_LINES = 6
+_ERROR_LINES = 3
+_PREFIX = re.compile(r"^\[[^\]]*\] *")  # which part of ffmpeg speaks, and where it lies in memory
+_REMEDIES = {
+    "No space left on device": "free some space, or choose another folder",
+    "Read-only file system": "choose a folder that can be written",
+    "Permission denied": "choose a folder that can be written",
+}
 
 
 @lru_cache(maxsize=1)
@@ -98,8 +105,12 @@ def _failure(what: str, words: bytes, stop: Stop) -> Exception:
         stop.check()
     except Cancelled as error:
         return error
-    lines = [line.strip() for line in words.decode(errors="replace").splitlines() if line.strip()]
-    return ToolFailed(f"{what}: ffmpeg says: {'; '.join(lines[-_ERROR_LINES:]) or 'nothing'}")
+    text = words.decode(errors="replace")
+    for cause, remedy in _REMEDIES.items():
+        if cause in text:
+            return ToolFailed(f"{what}: {cause}; {remedy}")
+    lines = dict.fromkeys(_PREFIX.sub("", line).strip() for line in text.splitlines() if line.strip())
+    return ToolFailed(f"{what}: ffmpeg says: {'; '.join(list(lines)[-_ERROR_LINES:]) or 'nothing'}")
 
 
 def run(arguments: Sequence[str], *, what: str, stop: Stop) -> tuple[bytes, str]:

@@ -92,7 +92,7 @@ class AvcMp4:
                     break
             else:
                 raise CannotCarry(
-                    f"{to.name}: no quantiser keeps {order.signal.name} inside AVC level {level.name}; "
+                    f"{order.name}: no quantiser keeps {order.signal.name} inside AVC level {level.name}; "
                     "use a smaller size, a lower rate or calmer content"
                 )
             repeat(
@@ -102,6 +102,7 @@ class AvcMp4:
                 frames=order.frames,
                 rate=order.signal.rate,
                 tag="avc1",
+                name=order.name,
                 stop=order.stop,
             )
         finally:
@@ -130,7 +131,7 @@ def _encode(order: Order, level: AvcLevel, quantiser: int, frames: int, base: Pa
             *("-bsf:v", _USER_DATA_SEI, "-tag:v", "avc1", *BIT_EXACT, "-f", "mp4", str(base)),
         ],
         (planes_of(frame) for frame in unrepeated_frames(order.source, min(frames, different))),
-        what=f"{base.stem} could not be encoded",
+        what=f"{order.name} could not be encoded",
         stop=order.stop,
         on_frames=lambda done: order.on_frames(done, frames),
     )

@@ -22,8 +22,13 @@ class Exactness(Enum):
 
 @dataclass(frozen=True, kw_only=True)
 class Order:
-    """One clip to write. `frames` is its whole length; `work` a folder for what is thrown away after."""
+    """One clip to write.
 
+    name: as the user knows it, for messages. frames: whole length. work: folder for what is thrown away
+    after. on_frames: is told frames done and frames to do of the running pass.
+    """
+
+    name: str
     signal: SignalFormat
     source: FrameSource
     frames: int

@@ -134,8 +134,8 @@ class _Writing:
                 scale = 1 if self._order.signal.depth == 8 else 4  # noqa: PLR2004
                 return self._finish(group, sizes, Exactness.BOUNDED, _BOUNDED_ERROR_LIMIT * scale // 4)
         raise CannotCarry(
-            f"{self._to.name}: no quantiser keeps {self._order.signal.name} inside level {self._level.name} "
-            "Main tier; use a smaller size, a lower rate or calmer content"
+            f"{self._order.name}: no quantiser keeps {self._order.signal.name} inside level "
+            f"{self._level.name} Main tier; use a smaller size, a lower rate or calmer content"
         )
 
     @property
@@ -185,7 +185,7 @@ class _Writing:
                 *(*BIT_EXACT, "-f", "mp4", str(self._base)),
             ],
             (planes_of(frame) for frame in self._pictures(group)),
-            what=f"{self._to.name} could not be encoded",
+            what=f"{order.name} could not be encoded",
             stop=order.stop,
             on_frames=lambda done: order.on_frames(done, group),
         )
@@ -203,6 +203,7 @@ class _Writing:
             frames=order.frames,
             rate=order.signal.rate,
             tag="hvc1",
+            name=order.name,
             stop=order.stop,
         )
         return Encoded(

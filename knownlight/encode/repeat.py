@@ -15,7 +15,15 @@ SAMPLE_RATE = 48000
 
 
 def repeat(
-    group: Path, to: Path, *, group_frames: int, frames: int, rate: Fraction, tag: str, stop: ffmpeg.Stop
+    group: Path,
+    to: Path,
+    *,
+    group_frames: int,
+    frames: int,
+    rate: Fraction,
+    tag: str,
+    name: str,
+    stop: ffmpeg.Stop,
 ) -> None:
     """Write an MP4 of `frames` frames that repeats the group, with a silent stereo track.
 
@@ -26,6 +34,7 @@ def repeat(
         frames: pictures to write; need not be a multiple.
         rate: frames/s.
         tag: sample entry, `hvc1` or `avc1`.
+        name: the file's final one, for messages.
         stop: ends it from another thread.
 
     Raises:
@@ -42,6 +51,6 @@ def repeat(
             *("-c:a", "aac", "-b:a", "96k", "-tag:v", tag, *BIT_EXACT),
             *("-movflags", "+faststart", "-f", "mp4", str(to)),
         ],
-        what=f"{to.name} could not be written",
+        what=f"{name} could not be written",
         stop=stop,
     )

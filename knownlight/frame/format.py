@@ -58,14 +58,15 @@ class SignalFormat:
     components: Components = Components.YCBCR_420
 
     def __post_init__(self) -> None:
+        _ = self.quantisation  # refuses a depth that there is not
         if self.transfer is not Transfer.SDR and self.code_range is CodeRange.FULL and self.depth < 10:  # noqa: PLR2004
             raise BadInput(
                 f"{self.transfer.value} at full range needs 10 bits or more (H.273 and H.265 Annex E forbid "
                 f"it at {self.depth}); use --depth 10 or --range narrow"
             )
-        if self.content_primaries is not primaries.BT709 and self.transfer is Transfer.SDR:
+        if self.content_primaries != primaries.BT709 and self.transfer is Transfer.SDR:
             raise BadInput("sdr signals carry bt709 primaries; use pq or hlg for wider ones")
-        if self.transfer is not Transfer.SDR and self.content_primaries is primaries.BT709:
+        if self.transfer is not Transfer.SDR and self.content_primaries == primaries.BT709:
             raise BadInput(f"{self.transfer.value} signals carry bt2020 or p3-d65 primaries; leave out bt709")
         if self.width % 2 or self.height % 2:
             raise BadInput(f"size {self.width}x{self.height} is odd; 4:2:0 pictures need even sizes")

@@ -34,8 +34,15 @@ def rate_from_text(text: str) -> Fraction:
 
 
 def text_from_rate(rate: Fraction) -> str:
-    """The written form of an exact rate."""
-    return next(text for text, value in RATES.items() if value == rate)
+    """The written form of an exact rate.
+
+    Raises:
+        BadInput: for a rate that is none of the known ones.
+    """
+    for text, value in RATES.items():
+        if value == rate:
+            return text
+    raise BadInput(f"frame rate {rate} is not known; use one of {', '.join(RATES)}")
 
 
 def frames_in(seconds: Fraction, rate: Fraction) -> int:

@@ -57,7 +57,7 @@ def clip_entry(
         light=light_entry(proof),
         declared=_declared(job.signal, hdr),
         claims=claim_entries(claims, job.signal.encoding),
-        notes=dict(claims.notes),
+        notes={name: float(value) for name, value in claims.notes.items()},
         safety=[
             SafetyEntry(name=caution.name, words=caution.words)
             for caution in cautions(

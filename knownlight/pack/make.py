@@ -17,13 +17,12 @@ from knownlight.frame.sources import FrameSource, Levels
 from knownlight.metadata.light import HdrMetadata, hdr_metadata
 from knownlight.pack.budget import MemoryBudget
 from knownlight.pack.entry import clip_entry
+from knownlight.pack.folders import PART
 from knownlight.pack.job import Job
 from knownlight.pack.manifest import ClipEntry
 from knownlight.signal.encoding import Transfer
 from knownlight.verify.proof import Intent, Proof, prove
 from knownlight.verify.still import prove_still
-
-PART = ".part"
 
 
 class Stage(Enum):
@@ -55,7 +54,7 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
 
     Args:
         job: checked before.
-        to: final name; its folder is made.
+        to: final name; its folder is made inside one that exists.
         work: folder for what is thrown away after.
         budget: shared by jobs that run side by side.
         stop: ends it from another thread.
@@ -67,7 +66,7 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
     """
     part = to.with_name(to.name + PART)
     with _written(part, to):
-        to.parent.mkdir(parents=True, exist_ok=True)
+        to.parent.mkdir(exist_ok=True)
         source = job.pattern.draw(job.signal)
         light = declared_light(job, source)
         hdr = hdr_metadata(job.signal, light)
@@ -127,6 +126,7 @@ def _write_clip(
 
     return delivery_named(job.delivery).write(
         Order(
+            name=job.file,
             signal=job.signal,
             source=source,
             frames=job.frames,

@@ -12,8 +12,9 @@ import knownlight
 from knownlight.errors import BadInput, CheckFailed, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.pack.budget import MemoryBudget
+from knownlight.pack.folders import PART, make_folder
 from knownlight.pack.job import Job
-from knownlight.pack.make import PART, Event, Listener, Stage, make
+from knownlight.pack.make import Event, Listener, Stage, make
 from knownlight.pack.manifest import FILE_NAME, SCHEMA, ClipEntry, Manifest, read_manifest, write_manifest
 from knownlight.pack.times import now
 from knownlight.readback.packets import file_sha256
@@ -88,7 +89,7 @@ def render(
 
     Args:
         jobs: what to make.
-        folder: where; made if missing. Files that are not this pack's are not touched.
+        folder: where; made if only it is missing. Files that are not this pack's are not touched.
         pack: its name.
         order: ids of the whole pack in play order, also of what this run leaves out.
         workers: jobs at a time.
@@ -101,7 +102,7 @@ def render(
     """
     for job in jobs:
         job.check()
-    _check_writable(folder)
+    make_folder(folder)
     ledger = _Ledger(folder, pack, order)
     budget = MemoryBudget(workers)
     made: list[str] = []
@@ -178,12 +179,3 @@ def _is_proven(known: ClipEntry, job: Job, path: Path) -> bool:
         and path.stat().st_size == known.bytes
         and file_sha256(path) == known.sha256
     )
-
-
-def _check_writable(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        with tempfile.NamedTemporaryFile(dir=folder, prefix="knownlight-", suffix=PART):
-            pass
-    except OSError as error:
-        raise BadInput(f"{folder}: {error.strerror or error}; choose a folder that can be written") from error

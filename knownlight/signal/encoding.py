@@ -94,7 +94,7 @@ class Encoding:
         """
         lowest, highest = self.luminance_limits
         code = int(self.quantisation.luma_code(grey_signal(self.transfer, luminance)))
-        if not lowest <= luminance <= highest or code > self.quantisation.highest_allowed:
+        if not lowest <= luminance <= highest:
             raise BadInput(
                 f"luminance {luminance:g} cd/m² is outside what this {self.transfer.value} signal can say; "
                 f"use {lowest:g} to {highest:.6g} cd/m²"

@@ -13,6 +13,8 @@ EXPONENT = 2.4
 
 def gain_and_lift(white: float, black: float) -> tuple[float, float]:
     """A (cd/m²) and b (signal) of the formula for a display of `white` and `black` cd/m²."""
+    if black == 0.0:
+        return white, 0.0  # exactly: the two powers below would miss it by a rounding error
     white_root, black_root = white ** (1.0 / EXPONENT), black ** (1.0 / EXPONENT)
     return (white_root - black_root) ** EXPONENT, black_root / (white_root - black_root)
 
