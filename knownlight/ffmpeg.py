@@ -22,11 +22,12 @@ ENVIRONMENT_VARIABLE = "KNOWNLIGHT_FFMPEG"
 _PIPE_BYTES = 1 << 20
 _BYTES_AHEAD = 50_000_000  # frames given to the encoder and not yet encoded; ffmpeg would queue two dozen
 _ERROR_LINES = 3
+_ROWS_AT_ONCE = 512  # pieces of one gathered write; systems allow 1024
 _PREFIX = re.compile(r"^\[[^\]]*\] *")  # which part of ffmpeg speaks, and where it lies in memory
 _REMEDIES = {
     "No space left on device": "free some space, or choose another folder",
     "Read-only file system": "choose a folder that can be written",
-    "Permission denied": "choose a folder that can be written",
+    "Permission denied": "see that it may be read and written",
 }
 
 
@@ -72,18 +73,20 @@ class Stop:
 
     @contextlib.contextmanager
     def watching(self, process: subprocess.Popen[bytes]) -> Iterator[None]:
-        """Make a process one that `ask` ends."""
+        """Make a process one that `ask` ends; one that was asked for before is ended at once."""
         with self._lock:
             self._running.add(process)
+            if self._asked.is_set():
+                process.kill()
         try:
-            self.check()
             yield
         finally:
             with self._lock:
                 self._running.discard(process)
 
 
-def _start(arguments: Sequence[str], *, feeding: int | None) -> subprocess.Popen[bytes]:
+def _start(arguments: Sequence[str], stop: Stop, *, feeding: int | None) -> subprocess.Popen[bytes]:
+    stop.check()
     command = [binary(), "-hide_banner", "-nostdin", "-y", *arguments]
     if feeding is not None:
         command.remove("-nostdin")
@@ -110,7 +113,7 @@ def _failure(what: str, words: bytes, stop: Stop) -> Exception:
         if cause in text:
             return ToolFailed(f"{what}: {cause}; {remedy}")
     lines = dict.fromkeys(_PREFIX.sub("", line).strip() for line in text.splitlines() if line.strip())
-    return ToolFailed(f"{what}: ffmpeg says: {'; '.join(list(lines)[-_ERROR_LINES:]) or 'nothing'}")
+    return ToolFailed(f"{what}: ffmpeg says: {'; '.join(list(lines)[:_ERROR_LINES]) or 'nothing'}")
 
 
 def run(arguments: Sequence[str], *, what: str, stop: Stop) -> tuple[bytes, str]:
@@ -119,7 +122,7 @@ def run(arguments: Sequence[str], *, what: str, stop: Stop) -> tuple[bytes, str]
     Raises:
         ToolFailed: where it ends with an error; `what` opens the message.
     """
-    process = _start(arguments, feeding=None)
+    process = _start(arguments, stop, feeding=None)
     with stop.watching(process):
         output, words = process.communicate()
     if process.returncode:
@@ -187,7 +190,9 @@ def feed(
         ToolFailed: where ffmpeg ends with an error; `what` opens the message.
     """
     process = _start(
-        ["-nostats", "-stats_period", "0.05", "-progress", "pipe:1", *arguments], feeding=subprocess.PIPE
+        ["-nostats", "-stats_period", "0.05", "-progress", "pipe:1", *arguments],
+        stop,
+        feeding=subprocess.PIPE,
     )
     assert process.stdin is not None  # noqa: S101 - three pipes were asked for
     assert process.stdout is not None  # noqa: S101
@@ -201,7 +206,7 @@ def feed(
                 ahead = max(2, _BYTES_AHEAD // sum(plane.nbytes for plane in planes))
                 progress.wait_for(index - ahead)
                 for plane in planes:
-                    process.stdin.write(np.ascontiguousarray(plane).data.cast("B"))
+                    _write_plane(process.stdin, plane)
             process.stdin.close()
         except BrokenPipeError:
             pass  # ffmpeg ended first; its words say why
@@ -220,6 +225,21 @@ def feed(
         raise _failure(what, collector.words, stop)
 
 
+def _write_plane(stream: IO[bytes], plane: PlaneArray) -> None:
+    """Hand over a plane; one that is a view into a wider picture goes row by row, without a copy."""
+    if plane.flags.c_contiguous or not hasattr(os, "writev"):
+        stream.write(np.ascontiguousarray(plane).data.cast("B"))
+        return
+    stream.flush()
+    rows = [row.data.cast("B") for row in plane]
+    while rows:
+        written = os.writev(stream.fileno(), rows[:_ROWS_AT_ONCE])
+        while rows and written >= len(rows[0]):
+            written -= len(rows.pop(0))
+        if written:
+            rows[0] = rows[0][written:]
+
+
 def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> Iterator[memoryview]:
     """Run ffmpeg with raw pictures on its standard output and yield each as `size` bytes.
 
@@ -228,7 +248,7 @@ def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> 
     Raises:
         ToolFailed: where ffmpeg ends with an error, or with part of a picture.
     """
-    process = _start([*arguments, "pipe:1"], feeding=None)
+    process = _start([*arguments, "pipe:1"], stop, feeding=None)
     assert process.stdout is not None  # noqa: S101 - both pipes were asked for
     assert process.stderr is not None  # noqa: S101
     with stop.watching(process):

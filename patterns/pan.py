@@ -51,7 +51,7 @@ class Pan(Family):
 
         def draw_frame(index: int) -> Frame:
             left = index * self.pixels_per_frame
-            return grey_frame(signal, np.ascontiguousarray(wide[:, left : left + signal.width]))
+            return grey_frame(signal, wide[:, left : left + signal.width])  # a view: nothing is copied
 
         moved = Levels.MOVED if signal.width % tile.shape[1] == 0 else Levels.CHANGING
         return Cycle(period, draw_frame, moved)

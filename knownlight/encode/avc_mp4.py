@@ -71,9 +71,9 @@ class AvcMp4:
         level = avc_level(order.signal)
         limits = Limits(level.max_bits_per_second, level.max_bits_per_second, 0)
         different = order.source.unrepeated(order.frames)
-        # never one picture alone: neighbouring key pictures would have the same idr_pic_id
+        # never one picture alone that repeats: neighbouring key pictures would have the same idr_pic_id
         shortest = max(12, round(float(order.signal.rate) / 4))
-        group = different if different > 1 else max(2, min(order.frames, shortest))
+        group = different if different > 1 else min(order.frames, shortest)
         base = order.work / f"{to.stem}.group.mp4"
 
         def encode(quantiser: int, frames: int) -> list[int]:
@@ -82,13 +82,14 @@ class AvcMp4:
 
         def probe_fits(quantiser: int) -> bool:
             sizes = encode(quantiser, min(group, _PROBE_FRAMES))
-            return fits([*sizes, *[sizes[-1]] * (group - len(sizes))], order.signal.rate, limits)
+            expected = [*sizes, *[sizes[-1]] * (group - len(sizes))]
+            return fits(expected, order.signal.rate, limits, frames=order.frames)
 
         try:
             chosen = first_that_fits(_QUANTISERS, probe_fits)
             for quantiser in [qp for qp in _QUANTISERS if qp >= chosen]:
                 sizes = encode(quantiser, group)
-                if fits(sizes, order.signal.rate, limits):
+                if fits(sizes, order.signal.rate, limits, frames=order.frames):
                     break
             else:
                 raise CannotCarry(

@@ -31,27 +31,35 @@ def packet_sizes(path: Path, stop: ffmpeg.Stop) -> list[int]:
     return [int(line.split(",")[4]) for line in lines]
 
 
-def buffer_peak(sizes: Sequence[int], rate: Fraction, bits_per_second: int) -> float:
-    """Largest fill in bits of a leaky bucket that drains at the level's rate; the stream played twice.
+def buffer_peak(sizes: Sequence[int], rate: Fraction, bits_per_second: int, rounds: int = 2) -> float:
+    """Largest fill in bits of a leaky bucket that drains at the level's rate.
 
-    The stream repeats, so the second round shows whether the first one's end still weighs.
+    A stream that repeats is played twice: the second round shows whether the first one's end still weighs.
     """
     drained = float(bits_per_second / rate)
     fill = peak = 0.0
-    for size in [*sizes, *sizes]:
+    for size in [*sizes] * rounds:
         fill = max(0.0, fill - drained) + 8.0 * size
         peak = max(peak, fill)
     return peak
 
 
-def fits(sizes: Sequence[int], rate: Fraction, limits: Limits) -> bool:
-    """Whether pictures of these sizes keep to the limits when they repeat for ever."""
-    sustained = 8.0 * sum(sizes) * float(rate) / len(sizes)
+def fits(sizes: Sequence[int], rate: Fraction, limits: Limits, *, frames: int | None = None) -> bool:
+    """Whether pictures of these sizes keep to the limits.
+
+    Args:
+        sizes: bytes of each picture.
+        rate: frames/s.
+        limits: of the level.
+        frames: length of the clip; where it is longer, or None, the pictures repeat for ever.
+    """
+    once = frames is not None and frames <= len(sizes)
+    sustained = 0.0 if once else 8.0 * sum(sizes) * float(rate) / len(sizes)
     small_enough = not limits.picture_bytes or max(sizes) <= limits.picture_bytes
     return (
         small_enough
         and sustained <= limits.bits_per_second
-        and buffer_peak(sizes, rate, limits.bits_per_second) <= limits.buffer_bits
+        and buffer_peak(sizes, rate, limits.bits_per_second, 1 if once else 2) <= limits.buffer_bits
     )
 
 

@@ -158,10 +158,11 @@ class _Writing:
     def _key_interval(self, group: int) -> int:
         """One key picture a group; one a second in groups that last longer than two."""
         rate = float(self._order.signal.rate)
-        return group if group <= 2 * rate else round(rate)
+        # never 1: the encoder would declare an intra profile of the range extensions
+        return max(2, group if group <= 2 * rate else round(rate))
 
     def _fits(self, sizes: list[int]) -> bool:
-        return fits(sizes, self._order.signal.rate, self._limits)
+        return fits(sizes, self._order.signal.rate, self._limits, frames=self._order.frames)
 
     def _may_fit(self, sizes: list[int]) -> bool:
         """From the first pictures: whether the rest, like the last of them, would keep to the level."""

@@ -27,7 +27,19 @@ Fields = dict[str, int]
 
 
 def read_bitstream(path: Path, stop: ffmpeg.Stop) -> Stated:
-    """Headers of the first access unit of a file's video.
+    """What the first picture of a file's video is decoded by.
+
+    Raises:
+        ToolFailed, UnreadableFile: where there is no HEVC or AVC video.
+    """
+    return read_both_copies(path, stop)[1]
+
+
+def read_both_copies(path: Path, stop: ffmpeg.Stop) -> tuple[Stated, Stated]:
+    """Headers as the container's copy has them, and as they stand with the first picture.
+
+    A container may hold copies of parameter sets and SEI messages; those that come with the pictures are the
+    ones that decoders obey, and the same where the pictures bring none.
 
     Raises:
         ToolFailed, UnreadableFile: where there is no HEVC or AVC video.
@@ -40,19 +52,19 @@ def read_bitstream(path: Path, stop: ffmpeg.Stop) -> Stated:
         what=f"{path}: the headers could not be read",
         stop=stop,
     )
-    sections = _sections(words)
-    sps = sections.get("sps")
-    if not sps:
+    first, last = _sections(words)
+    if not first.get("sps"):
         raise UnreadableFile(
             f"{path}: no sequence parameter set was found; the video is neither HEVC nor AVC"
         )
-    return _hevc(sps, sections) if "general_profile_idc" in sps else _avc(sps)
+    return _stated(first), _stated(last)
 
 
-def _sections(words: str) -> dict[str, Fields]:
-    """Fields by section; the first time a field is printed counts."""
-    sections: dict[str, Fields] = {}
-    current: Fields = {}
+def _sections(words: str) -> tuple[dict[str, Fields], dict[str, Fields]]:
+    """Fields by section, as printed first and as printed last."""
+    first: dict[str, Fields] = {}
+    last: dict[str, Fields] = {}
+    section = ""
     for line in words.splitlines():
         match = _LINE.match(line)
         if match is None:
@@ -60,10 +72,16 @@ def _sections(words: str) -> dict[str, Fields]:
         text = match["text"]
         field = _FIELD.match(text)
         if field:
-            current.setdefault(field["name"], int(field["value"]))
+            first.setdefault(section, {}).setdefault(field["name"], int(field["value"]))
+            last.setdefault(section, {})[field["name"]] = int(field["value"])
         elif not text[:1].isdigit():
-            current = sections.setdefault(_SECTIONS.get(text.strip(), text.strip()), {})
-    return sections
+            section = _SECTIONS.get(text.strip(), text.strip())
+    return first, last
+
+
+def _stated(sections: dict[str, Fields]) -> Stated:
+    sps = sections["sps"]
+    return _hevc(sps, sections) if "general_profile_idc" in sps else _avc(sps)
 
 
 def _colour(sps: Fields) -> ColourDescription:

@@ -9,6 +9,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 from knownlight.errors import UnreadableFile
 from knownlight.metadata.colour import ColourDescription
@@ -16,6 +17,7 @@ from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDispla
 from knownlight.readback.stated import Stated, level_text
 
 _CONTAINERS = {"moov", "trak", "mdia", "minf", "stbl", "edts"}
+_UPRIGHT = (65536, 0, 0, 0, 65536, 0, 0, 0, 1 << 30)  # the unity matrix of clause 6.2.2
 _VISUAL_ENTRY_BYTES = 78  # fields of a VisualSampleEntry before its own boxes
 _HEVC_PROFILES = {1: "Main", 2: "Main 10", 3: "Main Still Picture", 4: "Format Range"}
 _AVC_PROFILES = {66: "Baseline", 77: "Main", 100: "High", 110: "High 10", 244: "High 4:4:4 Predictive"}
@@ -35,8 +37,9 @@ class VideoTrack:
     """The video track of an MP4.
 
     stated: what its headers say. steady: every picture lasts as long as the next. starts_at: media time
-    of the first picture shown, after edits. sound: whether there is a sound track. moov_first: whether a
-    player need not seek to the end for the index.
+    of the first edit, -1 where it is a pause. sound: whether there is a sound track. moov_first: whether a
+    player need not seek to the end for the index. shown: width and height that it is to be shown at.
+    upright: whether it is shown unturned, unmirrored and with square pixels.
     """
 
     stated: Stated
@@ -45,6 +48,8 @@ class VideoTrack:
     starts_at: int
     sound: bool
     moov_first: bool
+    shown: tuple[float, float]
+    upright: bool
 
 
 Box = tuple[str, bytes]
@@ -93,9 +98,10 @@ class _Tree:
 
 def _top_level(path: Path) -> tuple[bytes, bool]:
     """The moov box of a file, and whether it comes before the media data."""
+    found: tuple[bytes, bool] | None = None
     seen_media = False
-    total = path.stat().st_size
     with path.open("rb") as file:
+        total = file.seek(0, 2)
         position = 0
         while position + 8 <= total:
             file.seek(position)
@@ -109,10 +115,14 @@ def _top_level(path: Path) -> tuple[bytes, bool]:
                     f"{path}: box {kind!r} runs past the end; the file is cut short or no MP4"
                 )
             if kind == b"moov":
-                return file.read(size - header), not seen_media
+                found = file.read(size - header), not seen_media
             seen_media = seen_media or kind == b"mdat"
             position += size
-    raise UnreadableFile(f"{path}: no moov box; the file is cut short or no MP4")
+    if found is None:
+        raise UnreadableFile(f"{path}: no moov box; the file is cut short or no MP4")
+    if position != total:
+        raise UnreadableFile(f"{path}: part of a box at the end; the file is cut short")
+    return found
 
 
 def read_video_track(path: Path) -> VideoTrack:
@@ -131,6 +141,8 @@ def read_video_track(path: Path) -> VideoTrack:
         return _video(
             tracks[handlers.index(b"vide")], where, sound=b"soun" in handlers, moov_first=moov_first
         )
+    except OSError as error:
+        raise UnreadableFile(f"{where}: {error.strerror or error}") from error
     except (struct.error, IndexError) as error:
         raise UnreadableFile(f"{where}: a box is too short ({error}); the file is damaged") from error
 
@@ -150,7 +162,15 @@ def _video(tree: _Tree, where: str, *, sound: bool, moov_first: bool) -> VideoTr
         starts_at=_start(tree.get("/edts/elst")),
         sound=sound,
         moov_first=moov_first,
+        **_placed(tree.need("/tkhd")),
     )
+
+
+def _placed(tkhd: bytes) -> dict[str, Any]:
+    """Where the track header puts the picture: matrix and size in fixed point."""
+    after = 36 if tkhd[0] == 1 else 24  # version 1 has 64-bit times; then layer, group, volume and two gaps
+    *matrix, width, height = struct.unpack_from(">9i2I", tkhd, after + 16)
+    return {"shown": (width / 65536, height / 65536), "upright": tuple(matrix) == _UPRIGHT}
 
 
 def _timescale(mdhd: bytes) -> int:
@@ -172,7 +192,7 @@ def _numbers(body: bytes, letter: str = "I") -> tuple[int, ...]:
 
 
 def _start(elst: bytes | None) -> int:
-    """Media time of the first edit that shows something."""
+    """Media time of the first edit; -1 is a pause before anything is shown."""
     if elst is None:
         return 0
     if elst[0] == 1:
@@ -206,7 +226,9 @@ def _samples(tree: _Tree, table: str) -> tuple[Sample, ...]:
 
 
 def _sample_entry(stsd: bytes, where: str) -> Stated:
-    kind, entry = next(_boxes(stsd[8:], where))
+    kind, entry = next(_boxes(stsd[8:], where), ("", b""))
+    if not entry:
+        raise UnreadableFile(f"{where}: the sample description is empty; the file is damaged")
     width, height = struct.unpack_from(">HH", entry, 24)
     inner = dict(_boxes(entry[_VISUAL_ENTRY_BYTES:], where))
     facts: dict[str, str | int] = {}

@@ -23,7 +23,7 @@ def decoded_planes(path: Path, signal: SignalFormat, frames: int, stop: ffmpeg.S
     size = sum(counts) * np.dtype(kind).itemsize
     arguments = [
         *("-v", "error", "-xerror", "-err_detect", "explode"),
-        *("-threads", "2", "-thread_type", "slice", "-i", str(path), "-map", "0:v:0"),
+        *("-threads", "2", "-thread_type", "slice", "-noautorotate", "-i", str(path), "-map", "0:v:0"),
         # short queues: ffmpeg would hold two dozen pictures where the reader is slower than the decoder
         *("-frames:v", str(frames), "-fps_mode", "passthrough", "-thread_queue_size", "1", "-f", "rawvideo"),
     ]

@@ -36,6 +36,16 @@ class Comparison:
     area_problem: str
 
 
+NOTHING = Comparison(
+    pictures=0,
+    largest_error=0,
+    largest_region_error=0,
+    light=LightLevels(0.0, 0.0, 0.0, 0.0),
+    first_difference="",
+    area_problem="",
+)
+
+
 def compare(
     decoded: Iterable[Planes], drawn: Iterator[Frame], signal: SignalFormat, claims: Claims
 ) -> Comparison:
@@ -63,11 +73,13 @@ def compare(
             meter.add(read)
         before = frame
         pictures += 1
+    if not pictures:
+        return NOTHING
     return Comparison(
         pictures=pictures,
         largest_error=largest,
         largest_region_error=in_regions,
-        light=meter.levels if pictures else LightLevels(0.0, 0.0, 0.0, 0.0),
+        light=meter.levels,
         first_difference=first,
         area_problem=area_problem,
     )

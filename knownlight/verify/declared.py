@@ -78,7 +78,7 @@ def differences(place: str, stated: Stated, wanted: Stated) -> list[str]:
     extra = [
         name
         for name, value in read.items()
-        if name.startswith("hdr.") and value and name not in dict(flat(wanted))
+        if name.startswith("hdr.") and value is not None and name not in dict(flat(wanted))
     ]
     problems += [f"{place}: {name} is {_word(read[name])}, nothing must be said" for name in extra]
     return problems

@@ -4,18 +4,19 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from knownlight.errors import ToolFailed
 from knownlight.ffmpeg import Stop
-from knownlight.frame.claims import LightLevels, Pattern
+from knownlight.frame.claims import Claims, LightLevels, Pattern
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import Frame
 from knownlight.frame.sources import FrameSource
 from knownlight.metadata.light import HdrMetadata
 from knownlight.readback import mediainfo
-from knownlight.readback.bitstream import read_bitstream
+from knownlight.readback.bitstream import read_both_copies
 from knownlight.readback.boxes import VideoTrack, read_video_track
 from knownlight.readback.decode import decoded_planes
 from knownlight.readback.packets import packet_hashes
-from knownlight.verify.compare import compare
+from knownlight.verify.compare import NOTHING, Comparison, compare
 from knownlight.verify.declared import differences, expected
 from knownlight.verify.light import claimed_problems, declared_problems
 
@@ -65,28 +66,30 @@ def prove(path: Path, intent: Intent, stop: Stop) -> Proof:
     track = read_video_track(path)
     claims = intent.pattern.claims(intent.signal)
     wanted = expected(intent.signal, intent.delivery, intent.frames, intent.hdr)
+    copy, obeyed = read_both_copies(path, stop)
     problems = [
         *differences("container", track.stated, wanted),
-        *differences("bitstream", read_bitstream(path, stop), wanted),
+        *dict.fromkeys([*differences("bitstream", copy, wanted), *differences("bitstream", obeyed, wanted)]),
         *differences("MediaInfo", mediainfo.read_mediainfo(path), wanted),
-        *_timing_problems(track),
+        *_placing_problems(track, intent.signal),
         *_repeat_problems(path, track, intent.group),
     ]
-    result = compare(
-        decoded_planes(path, intent.signal, intent.group, stop),
-        _drawn(intent.source, intent.group),
-        intent.signal,
-        claims,
-    )
+    try:
+        result = compare(
+            decoded_planes(path, intent.signal, intent.group, stop),
+            _drawn(intent.source, intent.group),
+            intent.signal,
+            claims,
+        )
+    except ToolFailed as error:
+        stop.check()
+        result = NOTHING
+        problems.append(f"pixels: {error}")
     if result.pictures != intent.group:
         problems.append(f"pixels: {result.pictures} pictures decode, {intent.group} are intended")
-    problems += _pixel_problems(
-        result.largest_error, result.largest_region_error, intent, result.first_difference
-    )
-    if intent.error_limit == 0:
-        problems += [f"pixels: {result.area_problem}"] if result.area_problem else []
-        problems += claimed_problems(claims, intent.signal, result.light)
-    problems += declared_problems(track.stated.hdr.light, intent.signal, result.light, intent.error_limit)
+    else:
+        problems += _pixel_problems(result, claims, intent)
+        problems += declared_problems(track.stated.hdr.light, intent.signal, result.light, intent.error_limit)
     return Proof(
         problems=tuple(problems),
         decoded_frames=result.pictures,
@@ -105,22 +108,36 @@ def _drawn(source: FrameSource, group: int) -> Iterator[Frame]:
         yield held if held is not None else source.frame(index)
 
 
-def _pixel_problems(largest: int, in_regions: int, intent: Intent, first: str) -> list[str]:
-    if intent.error_limit == 0 and largest:
-        return [f"pixels: {first}"]
-    if largest > intent.error_limit:
-        return [f"pixels: largest error {largest} codes, {intent.error_limit} are allowed ({first})"]
-    if in_regions > intent.error_limit:
-        return [f"pixels: a claimed region is {in_regions} codes off, {intent.error_limit} are allowed"]
-    return []
+def _pixel_problems(result: Comparison, claims: Claims, intent: Intent) -> list[str]:
+    """Where pixels differ further than the clip's class allows, or hold other light than is claimed."""
+    problems = []
+    if result.largest_error > intent.error_limit:
+        limit = f"largest error {result.largest_error} codes, {intent.error_limit} are allowed; "
+        problems.append(f"pixels: {limit if intent.error_limit else ''}{result.first_difference}")
+    if result.largest_region_error > intent.error_limit:
+        problems.append(
+            f"pixels: a claimed region is {result.largest_region_error} codes off, "
+            f"{intent.error_limit} are allowed"
+        )
+    if intent.error_limit == 0:
+        problems += [f"pixels: {result.area_problem}"] if result.area_problem else []
+        problems += claimed_problems(claims, intent.signal, result.light)
+    return problems
 
 
-def _timing_problems(track: VideoTrack) -> list[str]:
+def _placing_problems(track: VideoTrack, signal: SignalFormat) -> list[str]:
+    """Whether pictures are shown when and where they should be."""
     problems = []
     if not track.steady:
         problems.append("container: pictures do not all last equally long")
     if track.starts_at:
-        problems.append(f"container: an edit skips {track.starts_at} ticks of the picture track")
+        problems.append(f"container: an edit cuts or delays the pictures (media time {track.starts_at})")
+    width, height = track.shown
+    if (width, height) != (signal.width, signal.height) or not track.upright:
+        problems.append(
+            f"container: the picture is to be shown at {width:g} x {height:g}"
+            f"{'' if track.upright else ', turned or scaled'}; it must be {signal.width} x {signal.height}"
+        )
     if not track.sound:
         problems.append("container: the silent sound track is missing")
     if not track.moov_first:

@@ -1,0 +1,1 @@
+"""Speed as ratios, each within one run on one machine; see `python -m benchmarks`."""

@@ -1,0 +1,136 @@
+"""The first two ratios: what holding a picture saves, and what feeding the encoder costs.
+
+`python -m benchmarks [SIZE]` (default 2160) prints both with the times they are made of.
+"""
+
+import subprocess
+import sys
+import tempfile
+import time
+from collections.abc import Callable
+from pathlib import Path
+
+from knownlight import ffmpeg
+from knownlight.encode.deliveries import delivery_named
+from knownlight.encode.delivery import Order
+from knownlight.encode.raw import frame_filter, raw_input
+from knownlight.frame.format import SignalFormat, parse_signal_format
+from knownlight.frame.sources import FrameSource, unrepeated_frames
+from knownlight.metadata.light import HdrMetadata
+from patterns.registry import build
+
+_SECONDS = 60
+_FED_FRAMES = 120  # of the whole clip; the rest would take minutes and cost the same each
+_LOSSLESS = (
+    "log-level=none:info=0:repeat-headers=1:aud=1:open-gop=0:scenecut=0:bframes=0:ref=1:rc-lookahead=0:pools=2"
+    ":frame-threads=1:wpp=1:me=umh:lossless=1:rd=4"
+)
+_ROUNDS = 3
+
+
+def timed(action: Callable[[], object]) -> float:
+    """Seconds of the fastest of some rounds."""
+    times = []
+    for _ in range(_ROUNDS):
+        start = time.perf_counter()
+        action()
+        times.append(time.perf_counter() - start)
+    return min(times)
+
+
+def encode_file(signal: SignalFormat, raw: Path, frames: int, to: Path) -> None:
+    """The encoder alone, fed from a file of raw frames."""
+    source = raw_input(signal, HdrMetadata())
+    source[source.index("pipe:0")] = str(raw)
+    subprocess.run(
+        [
+            *(ffmpeg.binary(), "-hide_banner", "-nostdin", "-y", "-v", "error", *source),
+            *("-frames:v", str(frames), "-vf", frame_filter(signal)),
+            *("-c:v", "libx265", "-preset", "superfast"),
+            *("-x265-params", f"{_LOSSLESS}:keyint={frames}:min-keyint={frames}", "-f", "mp4", str(to)),
+        ],
+        check=True,
+    )
+
+
+def write_raw(source: FrameSource, frames: int, to: Path) -> None:
+    """A file of raw frames."""
+    with to.open("wb") as file:
+        for frame in unrepeated_frames(source, frames):
+            for plane in frame.planes:
+                file.write(plane.tobytes())
+
+
+def held_picture(size: int, folder: Path) -> str:
+    """A minute of a still against feeding every frame to the same encoder."""
+    signal = parse_signal_format(f"{size}p60-pq")
+    source = build("window", {"luminance": 1000}).draw(signal)
+    frames = int(_SECONDS * signal.rate)
+    order = Order(
+        name="clip.mp4",
+        signal=signal,
+        source=source,
+        frames=frames,
+        hdr=HdrMetadata(),
+        work=folder,
+        stop=ffmpeg.Stop(),
+        on_frames=lambda _done, _total: None,
+    )
+    held = timed(lambda: delivery_named("hevc-mp4").write(order, folder / "clip.mp4"))
+    raw = folder / "frames.yuv"
+    planes = b"".join(plane.tobytes() for plane in source.frame(0).planes)
+    with raw.open("wb") as file:
+        for _ in range(_FED_FRAMES):
+            file.write(planes)
+    fed = timed(lambda: encode_file(signal, raw, _FED_FRAMES, folder / "fed.mp4")) * frames / _FED_FRAMES
+    raw.unlink()
+    return (
+        f"still of {_SECONDS} s at {signal.name}: {held:.2f} s; every frame fed {fed:.0f} s "
+        f"(from {_FED_FRAMES} frames): {fed / held:.0f} times faster (goal 100)"
+    )
+
+
+def fed_encoder(size: int, folder: Path) -> str:
+    """Unrepeated frames drawn and piped, against the encoder alone fed from a file of them."""
+    signal = parse_signal_format(f"{size}p60-pq")
+    pattern = build("pan", {"content": "text"})
+    source = pattern.draw(signal)
+    frames = source.unrepeated(10**9)
+    raw = folder / "frames.yuv"
+    write_raw(source, frames, raw)
+    alone = timed(lambda: encode_file(signal, raw, frames, folder / "alone.mp4"))
+    raw.unlink()
+    base = folder / "fed.mp4"
+    arguments = [
+        *("-v", "error", *raw_input(signal, HdrMetadata()), "-vf", frame_filter(signal)),
+        *("-c:v", "libx265", "-preset", "superfast"),
+        *("-x265-params", f"{_LOSSLESS}:keyint={frames}:min-keyint={frames}", "-f", "mp4", str(base)),
+    ]
+
+    def draw_and_feed() -> None:
+        ffmpeg.feed(
+            arguments,
+            (frame.planes for frame in unrepeated_frames(pattern.draw(signal), frames)),
+            what="benchmark",
+            stop=ffmpeg.Stop(),
+            on_frames=lambda _done: None,
+        )
+
+    fed = timed(draw_and_feed)
+    return (
+        f"{frames} unrepeated frames at {signal.name}: drawn and piped {fed:.2f} s, encoder alone "
+        f"{alone:.2f} s: {fed / alone:.3f} times (goal 1.05)"
+    )
+
+
+def main() -> None:
+    """Print the ratios."""
+    size = int(sys.argv[1]) if len(sys.argv) > 1 else 2160
+    with tempfile.TemporaryDirectory() as folder:
+        for ratio in (held_picture, fed_encoder):
+            sys.stdout.write(ratio(size, Path(folder)) + "\n")
+            sys.stdout.flush()
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,1 @@
+"""References made from the program, and their generator."""

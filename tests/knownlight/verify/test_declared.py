@@ -1,0 +1,173 @@
+"""What a file must say of itself, and every field that says otherwise."""
+
+from collections.abc import Iterator
+from dataclasses import replace
+from fractions import Fraction
+from typing import TYPE_CHECKING, Any
+
+import pytest
+
+from knownlight.ffmpeg import Stop
+from knownlight.frame.format import SignalFormat, parse_signal_format
+from knownlight.metadata.colour import ColourDescription
+from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
+from knownlight.readback.bitstream import read_bitstream
+from knownlight.readback.boxes import read_video_track
+from knownlight.readback.mediainfo import read_mediainfo
+from knownlight.readback.stated import Stated
+from knownlight.verify.declared import BLIND_SPOTS, differences, expected, flat
+
+if TYPE_CHECKING:
+    from tests.conftest import MakeClip
+
+PQ, SDR = parse_signal_format("2160p23.976-pq"), parse_signal_format("1080p60-sdr")
+HDR = HdrMetadata(
+    mastering=MasteringDisplay(
+        red=(35_400, 14_600), green=(8_500, 39_850), blue=(6_550, 2_300), white=(15_635, 16_450),
+        max_luminance=10_000_000, min_luminance=1,
+    ),
+    light=ContentLight(max_cll=1_005, max_fall=101),
+)  # fmt: skip
+WANTED = {"hevc": expected(PQ, "hevc-mp4", 240, HDR), "avc": expected(SDR, "avc-mp4", 240, HdrMetadata())}
+PLACES = ("container", "bitstream", "MediaInfo")
+
+
+def leaves(wanted: Stated) -> list[str]:
+    """Names of every field that a file must state."""
+    return [name for name, value in flat(wanted) if value is not None]
+
+
+def other(value: Any) -> Any:
+    """A value of the same kind that is not the same."""
+    if isinstance(value, tuple):
+        return (value[0] + 1, value[1])
+    return f"{value}x" if isinstance(value, str) else value + 1
+
+
+def with_field(stated: Any, name: str, value: Any) -> Any:
+    """A copy with one field, by its dotted name, set to a value."""
+    first, _, rest = name.partition(".")
+    return replace(stated, **{first: with_field(getattr(stated, first), rest, value) if rest else value})
+
+
+def field(stated: Any, name: str) -> Any:
+    """A field by its dotted name."""
+    for part in name.split("."):
+        stated = getattr(stated, part)
+    return stated
+
+
+def every_field() -> Iterator[tuple[str, str, str]]:
+    """Codec, place and name of every field that a place can state."""
+    for codec, place in BLIND_SPOTS:
+        for name in leaves(WANTED[codec]):
+            if name not in BLIND_SPOTS[(codec, place)]:
+                yield codec, place, name
+
+
+@pytest.mark.parametrize(
+    ("signal", "delivery", "wanted"),
+    [
+        (
+            PQ,
+            "hevc-mp4",
+            Stated(
+                codec="hevc", tag="hvc1", profile="Main 10", level="5", tier="Main", width=3840, height=2160,
+                rate=Fraction(24_000, 1_001), depth=10, frames=240, hdr=HDR,
+                colour=ColourDescription(primaries=9, transfer=16, matrix=9, full_range=0, chroma_location=2),
+            ),
+        ),
+        (
+            SDR,
+            "avc-mp4",
+            Stated(
+                codec="avc", tag="avc1", profile="Main", level="4.2", width=1920, height=1080,
+                rate=Fraction(60), depth=8, frames=240,
+                colour=ColourDescription(primaries=1, transfer=1, matrix=1, full_range=0, chroma_location=0),
+            ),
+        ),
+        (
+            parse_signal_format("720p50-hlg", code_range="full"),
+            "hevc-mp4",
+            Stated(
+                codec="hevc", tag="hvc1", profile="Main 10", level="4", tier="Main", width=1280, height=720,
+                rate=Fraction(50), depth=10, frames=240,
+                colour=ColourDescription(primaries=9, transfer=18, matrix=9, full_range=1, chroma_location=2),
+            ),
+        ),
+    ],
+    ids=["pq", "sdr", "hlg-full-range"],
+)  # fmt: skip
+def test_what_a_file_must_say(signal: SignalFormat, delivery: str, wanted: Stated) -> None:
+    """Integers of H.273 Tables 2 to 4; levels of H.265 Table A.8 and H.264 Table A-1.
+
+    Chroma lies left (0) in BT.709 and top left (2) in BT.2100, as H.265 Annex E numbers them.
+    """
+    assert wanted == expected(signal, delivery, 240, wanted.hdr)
+
+
+@pytest.mark.parametrize(("depth", "profile"), [(8, "Main"), (10, "Main 10")])
+def test_the_hevc_profile_follows_the_depth(depth: int, profile: str) -> None:
+    """H.265 A.3: Main has 8 bits, Main 10 up to ten."""
+    signal = parse_signal_format("720p24-sdr", depth=depth)
+    assert profile == expected(signal, "hevc-mp4", 1, HdrMetadata()).profile
+
+
+@pytest.mark.parametrize(("codec", "place"), list(BLIND_SPOTS))
+def test_the_right_words_are_no_difference(codec: str, place: str) -> None:
+    """A place that says everything rightly has no problem."""
+    assert [] == differences(place, WANTED[codec], WANTED[codec])
+
+
+@pytest.mark.parametrize(("codec", "place", "name"), list(every_field()))
+def test_every_field_counts_wherever_it_can_be_said(codec: str, place: str, name: str) -> None:
+    """Another value, and none, are each told with place, field and both values."""
+    wanted = WANTED[codec]
+    value = field(wanted, name)
+    wrong = other(value)
+    assert [f"{place}: {name} is {wrong}, it must be {value}"] == (
+        differences(place, with_field(wanted, name, wrong), wanted)
+    )
+    assert [f"{place}: {name} is not stated, it must be {value}"] == (
+        differences(place, with_field(wanted, name, None), wanted)
+    )
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_light_that_must_not_be_declared_is_told(place: str) -> None:
+    """SDR files carry no light metadata; each figure that is there is told."""
+    wanted = expected(parse_signal_format("720p24-sdr"), "hevc-mp4", 24, HdrMetadata())
+    stated = replace(wanted, hdr=HdrMetadata(light=ContentLight(max_cll=1_000, max_fall=400)))
+    assert [
+        f"{place}: hdr.light.max_cll is 1000, nothing must be said",
+        f"{place}: hdr.light.max_fall is 400, nothing must be said",
+    ] == differences(place, stated, wanted)
+
+
+@pytest.mark.parametrize("place", PLACES)
+def test_light_that_is_missing_is_told(place: str) -> None:
+    """Each figure of a PQ file that has none is told, of the mastering display too."""
+    bare = replace(WANTED["hevc"], hdr=HdrMetadata())
+    names = [name for name in leaves(WANTED["hevc"]) if name.startswith("hdr.")]
+    assert 8 == len(names)
+    assert [
+        f"{place}: {name} is not stated, it must be {field(WANTED['hevc'], name)}" for name in names
+    ] == differences(place, bare, WANTED["hevc"])
+
+
+@pytest.mark.parametrize("delivery", ["hevc-mp4", "avc-mp4"])
+def test_blind_spots_are_blind_and_nothing_else_is(
+    delivery: str, shared_clip: "MakeClip", stop: Stop
+) -> None:
+    """In a real file each place is silent on exactly the fields that are passed over for it."""
+    clip = shared_clip("ramp", "720p24-sdr", 30, delivery)
+    codec = delivery.removesuffix("-mp4")
+    wanted = expected(clip.intent.signal, delivery, 30, clip.intent.hdr)
+    read = {
+        "container": read_video_track(clip.path).stated,
+        "bitstream": read_bitstream(clip.path, stop),
+        "MediaInfo": read_mediainfo(clip.path),
+    }
+    for place, stated in read.items():
+        silent = frozenset(name for name in leaves(wanted) if field(stated, name) is None)
+        assert (place, BLIND_SPOTS[(codec, place)]) == (place, silent)
