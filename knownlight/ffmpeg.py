@@ -20,7 +20,7 @@ from knownlight.signal.arrays import PlaneArray
 
 ENVIRONMENT_VARIABLE = "KNOWNLIGHT_FFMPEG"
 _PIPE_BYTES = 1 << 20
-_BYTES_AHEAD = 50_000_000  # frames given to the encoder and not yet encoded; ffmpeg would queue two dozen
+_BYTES_AHEAD = 100_000_000  # frames given to the encoder and not yet encoded; ffmpeg would queue two dozen
 _ERROR_LINES = 3
 _ROWS_AT_ONCE = 512  # pieces of one gathered write; systems allow 1024
 _PREFIX = re.compile(r"^\[[^\]]*\] *")  # which part of ffmpeg speaks, and where it lies in memory
@@ -190,7 +190,7 @@ def feed(
         ToolFailed: where ffmpeg ends with an error; `what` opens the message.
     """
     process = _start(
-        ["-nostats", "-stats_period", "0.05", "-progress", "pipe:1", *arguments],
+        ["-nostats", "-stats_period", "0.02", "-progress", "pipe:1", *arguments],
         stop,
         feeding=subprocess.PIPE,
     )
