@@ -78,13 +78,9 @@ def hdr_metadata(signal: SignalFormat, levels: LightLevels) -> HdrMetadata:
     """
     if signal.transfer is not Transfer.PQ:
         return HdrMetadata()
-    encoding = signal.encoding
-    reached = [
-        peak
-        for peak in USUAL_PEAKS
-        if encoding.grey_luminance(encoding.grey_code_from_luminance(peak)) >= levels.max_cll
-    ]
-    peak = reached[0] if reached else USUAL_PEAKS[-1]
+    code = signal.encoding.grey_code_from_luminance
+    brightest = code(levels.max_cll)
+    peak = next(peak for peak in USUAL_PEAKS if code(peak) >= brightest)
     return HdrMetadata(
         mastering=mastering_display(signal.content_primaries, peak), light=content_light(levels)
     )

@@ -1,0 +1,61 @@
+"""A job knows its length, its recipe and what cannot be made."""
+
+from dataclasses import replace
+from fractions import Fraction
+
+import pytest
+
+from knownlight.errors import BadInput, CannotCarry
+from knownlight.frame.format import parse_signal_format
+from knownlight.pack.job import Job
+from patterns.registry import build
+
+_JOB = Job(
+    id="window",
+    file="light/010-window.mp4",
+    pattern=build("window", {}),
+    signal=parse_signal_format("720p23.976-pq"),
+    delivery="hevc-mp4",
+    seconds=Fraction(10),
+)
+
+
+def test_length_is_whole_frames() -> None:
+    """Ten seconds at 24000/1001 frames a second are 239.76 frames, so 240; a still has one."""
+    assert 240 == _JOB.frames
+    assert (
+        1 == replace(_JOB, delivery="png", signal=parse_signal_format("720p24-pq", components="rgb")).frames
+    )
+
+
+@pytest.mark.parametrize(
+    "other",
+    [
+        replace(_JOB, pattern=build("window", {"area_percent": 11})),
+        replace(_JOB, signal=parse_signal_format("720p24-pq")),
+        replace(_JOB, signal=parse_signal_format("720p23.976-pq", content_primaries="p3-d65")),
+        replace(_JOB, seconds=Fraction(11)),
+    ],
+)
+def test_the_recipe_changes_with_the_content(other: Job) -> None:
+    """Whatever decides the bytes changes the recipe; the name does not."""
+    assert _JOB.recipe() != other.recipe()
+    assert _JOB.recipe() == replace(_JOB, id="other", file="light/020-other.mp4").recipe()
+
+
+@pytest.mark.parametrize(
+    ("job", "kind", "words"),
+    [
+        (replace(_JOB, file="light/" + 61 * "a" + ".mp4"), BadInput, "is not ASCII of at most 64 characters"),
+        (replace(_JOB, file="light/fenêtre.mp4"), BadInput, "is not ASCII"),
+        (replace(_JOB, delivery="png"), BadInput, "a PNG still holds R'G'B' codes"),
+        (replace(_JOB, delivery="avc-mp4"), CannotCarry, "avc-mp4 carries 8-bit sdr, not pq"),
+        (replace(_JOB, pattern=build("window", {"code": 1020})), BadInput, "code=1020"),
+        (replace(_JOB, delivery="tape"), BadInput, "delivery 'tape' is not known"),
+    ],
+)
+def test_what_cannot_be_made_is_refused(job: Job, kind: type[Exception], words: str) -> None:
+    """Before any work, with the reason."""
+    _JOB.check()
+    with pytest.raises(kind, match=words):
+        job.check()
