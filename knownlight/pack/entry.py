@@ -1,7 +1,10 @@
 """Turns a made and proven file into its manifest entry, and an entry back into what was intended."""
 
 import math
+from dataclasses import asdict
 from pathlib import Path
+
+import msgspec
 
 from knownlight.encode.delivery import Encoded
 from knownlight.frame.claims import Claims, Purpose, Region
@@ -104,23 +107,13 @@ def _claim_entry(region: Region, encoding: Encoding) -> ClaimEntry:
 def _declared(signal: SignalFormat, hdr: HdrMetadata) -> Declared:
     primaries, transfer, matrix = signal.code_points
     colour = colour_description(signal)
-    m = hdr.mastering
     return Declared(
         primaries=int(primaries),
         transfer=int(transfer),
         matrix=int(matrix),
         full_range=colour.full_range or 0,
         chroma_location=colour.chroma_location,
-        mastering=Mastering(
-            red=m.red,
-            green=m.green,
-            blue=m.blue,
-            white=m.white,
-            max_luminance=m.max_luminance,
-            min_luminance=m.min_luminance,
-        )
-        if m
-        else None,
+        mastering=Mastering(**asdict(hdr.mastering)) if hdr.mastering else None,
         max_cll=hdr.light.max_cll if hdr.light else None,
         max_fall=hdr.light.max_fall if hdr.light else None,
     )
@@ -128,17 +121,9 @@ def _declared(signal: SignalFormat, hdr: HdrMetadata) -> Declared:
 
 def declared_hdr(declared: Declared) -> HdrMetadata:
     """The static metadata that an entry says its file declares."""
-    m = declared.mastering
     return HdrMetadata(
-        mastering=MasteringDisplay(
-            red=m.red,
-            green=m.green,
-            blue=m.blue,
-            white=m.white,
-            max_luminance=m.max_luminance,
-            min_luminance=m.min_luminance,
-        )
-        if m
+        mastering=MasteringDisplay(**msgspec.structs.asdict(declared.mastering))
+        if declared.mastering
         else None,
         light=ContentLight(max_cll=declared.max_cll, max_fall=declared.max_fall)
         if declared.max_cll is not None and declared.max_fall is not None
