@@ -7,7 +7,15 @@ from types import TracebackType
 from typing import Self
 
 from rich.console import Console
-from rich.progress import BarColumn, MofNCompleteColumn, Progress, TaskID, TextColumn, TimeElapsedColumn
+from rich.progress import (
+    BarColumn,
+    MofNCompleteColumn,
+    Progress,
+    TaskID,
+    TextColumn,
+    TimeElapsedColumn,
+    TimeRemainingColumn,
+)
 
 from knownlight.pack.make import Event, Stage
 
@@ -34,6 +42,8 @@ class Watch:
             MofNCompleteColumn(),
             TextColumn("{task.fields[rate]}"),
             TimeElapsedColumn(),
+            TimeRemainingColumn(compact=True),
+            TextColumn("left"),
             console=console,
             disable=not console.is_terminal,
         )
@@ -61,8 +71,9 @@ class Watch:
         if task is None:
             task = self._progress.add_task(event.job.id, total=None, rate="")
             self._lines[event.job.id] = (task, started)
-        if event.done == 0:
+        if event.done == 0:  # a new pass: its rate and time left are its own
             self._lines[event.job.id] = (task, time.monotonic())
+            self._progress.reset(task)
         elapsed = time.monotonic() - started
         rate = f"{event.done / elapsed:.1f} frames/s" if event.done and elapsed > 0 else ""
         self._progress.update(

@@ -5,10 +5,11 @@ Both encode and readback use it; nothing else of either is shared.
 
 import contextlib
 import os
+import queue
 import re
 import subprocess
 import threading
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import IO
@@ -21,6 +22,7 @@ from knownlight.signal.arrays import PlaneArray
 ENVIRONMENT_VARIABLE = "KNOWNLIGHT_FFMPEG"
 _PIPE_BYTES = 1 << 20
 _BYTES_AHEAD = 100_000_000  # frames given to the encoder and not yet encoded; ffmpeg would queue two dozen
+_PICTURES_AHEAD = 2  # one is compared while the next is read
 _ERROR_LINES = 3
 _ROWS_AT_ONCE = 512  # pieces of one gathered write; systems allow 1024
 _PREFIX = re.compile(r"^\[[^\]]*\] *")  # which part of ffmpeg speaks, and where it lies in memory
@@ -240,10 +242,46 @@ def _write_plane(stream: IO[bytes], plane: PlaneArray) -> None:
             rows[0] = rows[0][written:]
 
 
+class _Prefetch(threading.Thread):
+    """Reads pictures ahead of who compares them, into a few buffers that go round."""
+
+    def __init__(self, stream: IO[bytes], size: int) -> None:
+        super().__init__(daemon=True)
+        self._stream = stream
+        self._size = size
+        self._free: queue.SimpleQueue[memoryview | None] = queue.SimpleQueue()
+        self._read: queue.SimpleQueue[tuple[memoryview, int]] = queue.SimpleQueue()
+        for _ in range(_PICTURES_AHEAD):
+            self._free.put(memoryview(bytearray(size)))
+        self.start()
+
+    def run(self) -> None:
+        """Read until the stream ends, or until no more buffers come back."""
+        while (buffer := self._free.get()) is not None:
+            filled = _read_into(self._stream, buffer)
+            self._read.put((buffer, filled))
+            if filled < self._size:
+                return
+
+    def pictures(self) -> Generator[memoryview, None, int]:
+        """Whole pictures; returns the bytes of what was left at the end."""
+        while True:
+            buffer, filled = self._read.get()
+            if filled < self._size:
+                return filled
+            yield buffer
+            self._free.put(buffer)
+
+    def end(self) -> None:
+        """Let the thread go; the process must have ended."""
+        self._free.put(None)
+        self.join()
+
+
 def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> Iterator[memoryview]:
     """Run ffmpeg with raw pictures on its standard output and yield each as `size` bytes.
 
-    One buffer is used for all: a picture is valid until the next is asked for.
+    A few buffers go round: a picture is valid until the next is asked for.
 
     Raises:
         ToolFailed: where ffmpeg ends with an error, or with part of a picture.
@@ -254,20 +292,20 @@ def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> 
     with stop.watching(process):
         _widen(process.stdout)
         collector = _Collector(process.stderr)
-        buffer = memoryview(bytearray(size))
+        reader = _Prefetch(process.stdout, size)
         try:
-            while (filled := _read_into(process.stdout, buffer)) == size:
-                yield buffer
+            left = yield from reader.pictures()
             process.wait()
         finally:
             process.kill()
             process.wait()
             collector.join()
+            reader.end()
             process.stdout.close()
             process.stderr.close()
     if process.returncode:
         raise _failure(what, collector.words, stop)
-    if filled:
+    if left:
         raise ToolFailed(f"{what}: the pictures are not of the expected size or depth")
 
 

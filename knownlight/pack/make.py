@@ -76,8 +76,12 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
             with budget.held(job.signal, stop):
                 encoded = _write_clip(job, source, hdr, part, work=work, stop=stop, listen=listen)
         stop.check()
-        listen(Event(job=job, stage=Stage.PROVING, total=encoded.group))
-        proof = prove_job(part, job, source, encoded=encoded, hdr=hdr, stop=stop)
+
+        def on_proven(done: int, total: int) -> None:
+            listen(Event(job=job, stage=Stage.PROVING, done=done, total=total))
+
+        on_proven(0, encoded.group)
+        proof = prove_job(part, job, source, encoded=encoded, hdr=hdr, stop=stop, on_frames=on_proven)
         if not proof.passed:
             raise CheckFailed(f"{job.id}: {'; '.join(proof.problems)}")
         entry = clip_entry(job, part, encoded, hdr, proof, different=source.unrepeated(job.frames))
@@ -100,7 +104,14 @@ def declared_light(job: Job, source: FrameSource) -> LightLevels:
 
 
 def prove_job(
-    path: Path, job: Job, source: FrameSource, *, encoded: Encoded, hdr: HdrMetadata, stop: Stop
+    path: Path,
+    job: Job,
+    source: FrameSource,
+    *,
+    encoded: Encoded,
+    hdr: HdrMetadata,
+    stop: Stop,
+    on_frames: Callable[[int, int], None] = lambda _done, _total: None,
 ) -> Proof:
     """Prove a file of a job."""
     if job.is_still:
@@ -115,7 +126,7 @@ def prove_job(
         error_limit=encoded.error_limit,
         hdr=hdr,
     )
-    return prove(path, intent, stop)
+    return prove(path, intent, stop, on_frames)
 
 
 def _write_clip(

@@ -93,7 +93,7 @@ def _error(read: Planes, drawn: Planes) -> int:
 def _plane_error(read: PlaneArray, drawn: PlaneArray) -> int:
     if np.array_equal(read, drawn):
         return 0
-    return int(np.abs(read.astype(np.int32) - drawn.astype(np.int32)).max())
+    return int((np.maximum(read, drawn) - np.minimum(read, drawn)).max())  # unsigned, without widening
 
 
 def describe_difference(read: Planes, frame: Frame) -> str:

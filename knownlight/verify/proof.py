@@ -1,6 +1,6 @@
 """The proof of a clip: decoded again, compared, and its headers read in three ways."""
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -8,7 +8,7 @@ from knownlight.errors import ToolFailed
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Claims, LightLevels, Pattern
 from knownlight.frame.format import SignalFormat
-from knownlight.frame.planes import Frame
+from knownlight.frame.planes import Frame, Planes
 from knownlight.frame.sources import FrameSource
 from knownlight.metadata.light import HdrMetadata
 from knownlight.readback import mediainfo
@@ -57,8 +57,18 @@ class Proof:
         return not self.problems
 
 
-def prove(path: Path, intent: Intent, stop: Stop) -> Proof:
+def _ignored(done: int, total: int) -> None:
+    """For who does not want to be told."""
+
+
+def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int], None] = _ignored) -> Proof:
     """Decode a clip again and hold it against its intent.
+
+    Args:
+        path: the clip.
+        intent: what it is meant to be.
+        stop: ends it from another thread.
+        on_frames: is told pictures compared and pictures to compare.
 
     Raises:
         UnreadableFile, ToolFailed: where it cannot be read at all.
@@ -76,7 +86,7 @@ def prove(path: Path, intent: Intent, stop: Stop) -> Proof:
     ]
     try:
         result = compare(
-            decoded_planes(path, intent.signal, intent.group, stop),
+            _counted(decoded_planes(path, intent.signal, intent.group, stop), intent.group, on_frames),
             _drawn(intent.source, intent.group),
             intent.signal,
             claims,
@@ -99,6 +109,14 @@ def prove(path: Path, intent: Intent, stop: Stop) -> Proof:
         light=result.light,
         readers=("ffmpeg", "ISO base media boxes", mediainfo.version()),
     )
+
+
+def _counted(
+    pictures: Iterator[Planes], total: int, on_frames: Callable[[int, int], None]
+) -> Iterator[Planes]:
+    for done, planes in enumerate(pictures, 1):
+        yield planes
+        on_frames(done, total)
 
 
 def _drawn(source: FrameSource, group: int) -> Iterator[Frame]:
