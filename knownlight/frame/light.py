@@ -11,7 +11,6 @@ import numpy as np
 from knownlight.frame.claims import LightLevels
 from knownlight.frame.planes import Frame
 from knownlight.frame.subsample import upsample_420
-from knownlight.signal.arrays import FloatArray, PlaneArray
 from knownlight.signal.encoding import Components, rgb_light
 
 _STRIPE = 64  # rows at a time: the work fits in cache, memory stays flat at 8K
@@ -63,14 +62,6 @@ def frame_light(frame: Frame) -> tuple[float, float, float]:
     return _colour_light(frame)
 
 
-def luma_counts(plane: PlaneArray, largest: int) -> FloatArray:
-    """How many samples have each code; float64, index by code."""
-    counts = np.zeros(largest + 1, dtype=np.int64)
-    for row in range(0, plane.shape[0], _STRIPE):
-        counts += np.bincount(plane[row : row + _STRIPE].ravel(), minlength=largest + 1)
-    return counts.astype(np.float64)
-
-
 def _is_grey(frame: Frame) -> bool:
     first, second, third = frame.planes
     if frame.signal.components is Components.RGB:
@@ -83,7 +74,7 @@ def _grey_light(frame: Frame) -> tuple[float, float, float]:
     """Greys need only a histogram of luma."""
     encoding = frame.signal.encoding
     quantisation = frame.signal.quantisation
-    counts = luma_counts(frame.planes[0], quantisation.largest)
+    counts = frame.luma_counts.astype(np.float64)
     light = encoding.grey_luminance_table
     pixels = counts.sum()
     signal = quantisation.luma_signal(np.arange(quantisation.largest + 1))

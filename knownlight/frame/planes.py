@@ -1,12 +1,15 @@
 """Frame: three read-only planes of integer codes and the format that gives them meaning."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from knownlight.frame.format import SignalFormat
-from knownlight.signal.arrays import PlaneArray
+from knownlight.signal.arrays import CodeArray, PlaneArray
 from knownlight.signal.encoding import Components
+
+_STRIPE = 64  # rows at a time: the work fits in cache
 
 Planes = tuple[PlaneArray, PlaneArray, PlaneArray]
 
@@ -44,6 +47,20 @@ class Frame:
                     f"plane is {plane.dtype}{plane.shape}, the format needs {kind.__name__}{shape}"
                 )
             plane.setflags(write=False)
+
+
+    @cached_property
+    def luma_counts(self) -> CodeArray:
+        """How many samples of the first plane have each code; index by code.
+
+        Counted once: it is most of the work of proving a frame.
+        """
+        largest = self.signal.quantisation.largest
+        luma = self.planes[0]
+        counts = np.zeros(largest + 1, dtype=np.int64)
+        for row in range(0, luma.shape[0], _STRIPE):
+            counts += np.bincount(luma[row : row + _STRIPE].ravel(), minlength=largest + 1)
+        return counts
 
 
 def neutral_chroma(signal: SignalFormat) -> tuple[PlaneArray, PlaneArray]:

@@ -7,7 +7,7 @@ import numpy as np
 
 from knownlight.frame.claims import Claims, LightLevels
 from knownlight.frame.format import SignalFormat
-from knownlight.frame.light import LightMeter, luma_counts
+from knownlight.frame.light import LightMeter
 from knownlight.frame.planes import Frame, Planes
 from knownlight.signal.arrays import PlaneArray
 from knownlight.signal.encoding import Components
@@ -129,13 +129,12 @@ def _area_problem(frame: Frame, claims: Claims) -> str:
     """Where the claimed pixel counts of greys differ from the picture's, the first such code in words."""
     if claims.areas is None:
         return ""
-    largest = frame.signal.quantisation.largest
-    claimed = np.zeros(largest + 1)
+    counted = frame.luma_counts
+    claimed = np.zeros_like(counted)
     for code, pixels in claims.areas.items():
         claimed[code[0]] += pixels
-    counted = luma_counts(frame.planes[0], largest)
     wrong = np.flatnonzero(claimed != counted)
     if not wrong.size:
         return ""
     first = int(wrong[0])
-    return f"code {first} has {int(counted[first]):,} pixels, {int(claimed[first]):,} are claimed"
+    return f"code {first} has {counted[first]:,} pixels, {claimed[first]:,} are claimed"

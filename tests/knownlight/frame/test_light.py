@@ -7,7 +7,7 @@ import pytest
 
 from knownlight.frame.claims import Claims, LightLevels, content_light, luma_signal
 from knownlight.frame.format import SignalFormat, parse_signal_format
-from knownlight.frame.light import LightMeter, frame_light, light_levels, luma_counts
+from knownlight.frame.light import LightMeter, frame_light, light_levels
 from knownlight.frame.planes import Frame, grey_frame, plane_shapes, sample_type
 from knownlight.signal.arrays import PlaneArray
 
@@ -124,14 +124,3 @@ def test_a_held_frame_counts_again() -> None:
     meter.add_again()
     expected = light_levels([*frames, frames[-1], frames[-1]])
     assert expected == meter.levels
-
-
-def test_counts_of_codes() -> None:
-    """Every sample is counted once, in the last stripe of rows too."""
-    plane = np.random.default_rng(3).integers(0, 1024, (HEIGHT, WIDTH)).astype(np.uint16)
-    counts = luma_counts(plane, 1023)
-    values, expected = np.unique(plane, return_counts=True)
-    np.testing.assert_array_equal(expected, counts[values])
-    assert plane.size == counts.sum()
-    shape = (1024,)
-    assert shape == counts.shape

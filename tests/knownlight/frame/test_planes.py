@@ -72,3 +72,15 @@ def test_planes_that_do_not_fit_are_refused() -> None:
         grey_frame(SMALL, luma.astype(np.uint16))
     with pytest.raises(ValueError, match=r"plane is uint8\(8, 16\), the format needs uint8\(4, 8\)"):
         Frame(SMALL, (luma, luma, luma))
+
+
+def test_counts_of_codes() -> None:
+    """Every sample is counted once, in the last stripe of rows too."""
+    signal = parse_signal_format("720p60-pq")
+    plane = np.random.default_rng(3).integers(0, 1024, (720, 1280)).astype(np.uint16)
+    counts = grey_frame(signal, plane).luma_counts
+    values, expected = np.unique(plane, return_counts=True)
+    np.testing.assert_array_equal(expected, counts[values])
+    assert plane.size == counts.sum()
+    shape = (1024,)
+    assert shape == counts.shape
