@@ -7,6 +7,7 @@ import contextlib
 import os
 import queue
 import re
+import socket
 import subprocess
 import threading
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
@@ -87,16 +88,15 @@ class Stop:
                 self._running.discard(process)
 
 
-def _start(arguments: Sequence[str], stop: Stop, *, feeding: int | None) -> subprocess.Popen[bytes]:
+def _start(
+    arguments: Sequence[str], stop: Stop, *, stdin: int = subprocess.DEVNULL, stdout: int = subprocess.PIPE
+) -> subprocess.Popen[bytes]:
     stop.check()
-    command = [binary(), "-hide_banner", "-nostdin", "-y", *arguments]
-    if feeding is not None:
-        command.remove("-nostdin")
     try:
         return subprocess.Popen(
-            command,
-            stdin=feeding if feeding is not None else subprocess.DEVNULL,
-            stdout=subprocess.PIPE,
+            [binary(), "-hide_banner", "-y", *arguments],
+            stdin=stdin,
+            stdout=stdout,
             stderr=subprocess.PIPE,
             start_new_session=True,  # Ctrl-C is ours to answer: ffmpeg would close the file as if whole
         )
@@ -124,7 +124,7 @@ def run(arguments: Sequence[str], *, what: str, stop: Stop) -> tuple[bytes, str]
     Raises:
         ToolFailed: where it ends with an error; `what` opens the message.
     """
-    process = _start(arguments, stop, feeding=None)
+    process = _start(arguments, stop)
     with stop.watching(process):
         output, words = process.communicate()
     if process.returncode:
@@ -194,7 +194,7 @@ def feed(
     process = _start(
         ["-nostats", "-stats_period", "0.02", "-progress", "pipe:1", *arguments],
         stop,
-        feeding=subprocess.PIPE,
+        stdin=subprocess.PIPE,
     )
     assert process.stdin is not None  # noqa: S101 - three pipes were asked for
     assert process.stdout is not None  # noqa: S101
@@ -245,9 +245,9 @@ def _write_plane(stream: IO[bytes], plane: PlaneArray) -> None:
 class _Prefetch(threading.Thread):
     """Reads pictures ahead of who compares them, into a few buffers that go round."""
 
-    def __init__(self, stream: IO[bytes], size: int) -> None:
+    def __init__(self, receive: Callable[[memoryview], int], size: int) -> None:
         super().__init__(daemon=True)
-        self._stream = stream
+        self._receive = receive
         self._size = size
         self._free: queue.SimpleQueue[memoryview | None] = queue.SimpleQueue()
         self._read: queue.SimpleQueue[tuple[memoryview, int]] = queue.SimpleQueue()
@@ -258,7 +258,7 @@ class _Prefetch(threading.Thread):
     def run(self) -> None:
         """Read until the stream ends, or until no more buffers come back."""
         while (buffer := self._free.get()) is not None:
-            filled = _read_into(self._stream, buffer)
+            filled = self._receive(buffer)
             self._read.put((buffer, filled))
             if filled < self._size:
                 return
@@ -286,37 +286,29 @@ def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> 
     Raises:
         ToolFailed: where ffmpeg ends with an error, or with part of a picture.
     """
-    process = _start([*arguments, "pipe:1"], stop, feeding=None)
-    assert process.stdout is not None  # noqa: S101 - both pipes were asked for
-    assert process.stderr is not None  # noqa: S101
-    with stop.watching(process):
-        _widen(process.stdout)
-        collector = _Collector(process.stderr)
-        reader = _Prefetch(process.stdout, size)
-        try:
-            left = yield from reader.pictures()
-            process.wait()
-        finally:
-            process.kill()
-            process.wait()
-            collector.join()
-            reader.end()
-            process.stdout.close()
-            process.stderr.close()
+    with contextlib.ExitStack() as stack:
+        ours, theirs = (stack.enter_context(end) for end in socket.socketpair())
+        process = _start([*arguments, "pipe:1"], stop, stdout=theirs.fileno())
+        theirs.close()
+        assert process.stderr is not None  # noqa: S101 - its pipe was asked for
+        with stop.watching(process):
+            collector = _Collector(process.stderr)
+            # a socket, because one call waits for a whole picture: a pipe hands over a piece at a time,
+            # and for each the thread would have to wait for the one that compares
+            reader = _Prefetch(lambda buffer: ours.recv_into(buffer, 0, socket.MSG_WAITALL), size)
+            try:
+                left = yield from reader.pictures()
+                process.wait()
+            finally:
+                process.kill()
+                process.wait()
+                collector.join()
+                reader.end()
+                process.stderr.close()
     if process.returncode:
         raise _failure(what, collector.words, stop)
     if left:
         raise ToolFailed(f"{what}: the pictures are not of the expected size or depth")
-
-
-def _read_into(stream: IO[bytes], buffer: memoryview) -> int:
-    filled = 0
-    while filled < len(buffer):
-        count = stream.readinto(buffer[filled:])  # type: ignore[attr-defined]
-        if not count:
-            break
-        filled += count
-    return filled
 
 
 def _widen(stream: IO[bytes]) -> None:

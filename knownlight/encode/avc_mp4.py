@@ -9,8 +9,8 @@ from pathlib import Path
 
 from knownlight import ffmpeg
 from knownlight.encode.delivery import Encoded, Exactness, Order
-from knownlight.encode.fitting import Limits, first_that_fits, fits, packet_sizes, peak_rate
-from knownlight.encode.raw import BIT_EXACT, frame_filter, planes_of, raw_input, refuse_unless
+from knownlight.encode.fitting import Limits, error_limit, first_that_fits, fits, packet_sizes, peak_rate
+from knownlight.encode.raw import BIT_EXACT, frame_filter, raw_input, refuse_unless
 from knownlight.encode.repeat import repeat
 from knownlight.errors import CannotCarry
 from knownlight.frame.format import SignalFormat
@@ -45,7 +45,6 @@ _FINEST = _QUANTISERS[0]
 _PROBE_FRAMES = 8
 _USER_DATA_SEI = "filter_units=remove_types=6"  # the encoder's name and settings
 _FINEST_ERROR_LIMIT = 2  # codes of 8 bits at the finest quantiser
-_ERROR_LIMIT = 12  # and where the level forces a coarser one
 
 
 @dataclass(frozen=True)
@@ -110,7 +109,7 @@ class AvcMp4:
             base.unlink(missing_ok=True)
         return Encoded(
             exactness=Exactness.BOUNDED,
-            error_limit=_FINEST_ERROR_LIMIT if quantiser == _FINEST else _ERROR_LIMIT,
+            error_limit=_FINEST_ERROR_LIMIT if quantiser == _FINEST else error_limit(quantiser, 8),
             group=group,
             level=level.name,
             peak_rate=peak_rate(sizes, order.signal.rate),
@@ -131,7 +130,7 @@ def _encode(order: Order, level: AvcLevel, quantiser: int, frames: int, base: Pa
             *("-x264-params", ":".join(parameters)),
             *("-bsf:v", _USER_DATA_SEI, "-tag:v", "avc1", *BIT_EXACT, "-f", "mp4", str(base)),
         ],
-        (planes_of(frame) for frame in unrepeated_frames(order.source, min(frames, different))),
+        (frame.planes for frame in unrepeated_frames(order.source, min(frames, different))),
         what=f"{order.name} could not be encoded",
         stop=order.stop,
         on_frames=lambda done: order.on_frames(done, frames),

@@ -58,7 +58,6 @@ class Encoded:
     level: str
     peak_rate: int
     largest_picture: int
-    warnings: tuple[str, ...] = ()
 
 
 class Delivery(Protocol):

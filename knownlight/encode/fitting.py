@@ -1,5 +1,6 @@
 """Does a stream stay inside its level: a buffer filled at the level's rate, and the largest picture."""
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
@@ -87,3 +88,14 @@ def first_that_fits(ladder: Sequence[int], is_fit: Callable[[int], bool]) -> int
         else:
             low = middle + 1
     return ladder[low]
+
+
+def error_limit(quantiser: int, depth: int) -> int:
+    """Largest code error that a clip of a constant quantiser may show: four quantiser steps.
+
+    The step is 2^((QP - 4) / 6) codes of 8 bits, and the same share of the range at more (H.264 clause 8.5,
+    H.265 clause 8.6). Transforms spread errors, so no exact bound follows from it; the factor is ours, with
+    room over what was measured, and every clip is measured against it.
+    """
+    steps = 4.0 * math.exp2((quantiser - 4) / 6)
+    return math.ceil(steps) << (depth - 8)

@@ -10,8 +10,8 @@ from pathlib import Path
 
 from knownlight import ffmpeg
 from knownlight.encode.delivery import Encoded, Exactness, Order
-from knownlight.encode.fitting import Limits, first_that_fits, fits, packet_sizes, peak_rate
-from knownlight.encode.raw import BIT_EXACT, frame_filter, planes_of, raw_input, refuse_unless
+from knownlight.encode.fitting import Limits, error_limit, first_that_fits, fits, packet_sizes, peak_rate
+from knownlight.encode.raw import BIT_EXACT, frame_filter, raw_input, refuse_unless
 from knownlight.encode.repeat import repeat
 from knownlight.errors import CannotCarry
 from knownlight.frame.format import SignalFormat
@@ -37,7 +37,6 @@ _COMMON = (
 _QUANTISERS = tuple(range(2, 40, 2))
 _PROBE_FRAMES = 4
 _HOPELESS = 2.0  # times the level's rate, where lossless pictures after the first are so large
-_BOUNDED_ERROR_LIMIT = 32  # codes of 10 bits; a quarter of it at 8
 
 
 @dataclass(frozen=True)
@@ -131,8 +130,8 @@ class _Writing:
         for quantiser in [qp for qp in _QUANTISERS if qp >= chosen]:
             sizes = self._encode(_quantised(quantiser), group)
             if self._fits(sizes):
-                scale = 1 if self._order.signal.depth == 8 else 4  # noqa: PLR2004
-                return self._finish(group, sizes, Exactness.BOUNDED, _BOUNDED_ERROR_LIMIT * scale // 4)
+                limit = error_limit(quantiser, self._order.signal.depth)
+                return self._finish(group, sizes, Exactness.BOUNDED, limit)
         raise CannotCarry(
             f"{self._order.name}: no quantiser keeps {self._order.signal.name} inside level "
             f"{self._level.name} Main tier; use a smaller size, a lower rate or calmer content"
@@ -143,10 +142,10 @@ class _Writing:
         return self._different == 1
 
     def _shortest_group(self) -> int:
-        """A quarter of a second, at least twelve pictures: few enough to be quick, enough to be small."""
+        """A fifth of a second, at least twelve pictures: few enough to be quick, enough to be small."""
         if not self._is_still:
             return self._different
-        return min(self._order.frames, max(12, round(float(self._order.signal.rate) / 4)))
+        return min(self._order.frames, max(12, round(float(self._order.signal.rate) / 5)))
 
     def _group_for(self, sizes: list[int]) -> int:
         """Pictures a still's group needs so that its large first picture keeps to the level's rate."""
@@ -185,7 +184,7 @@ class _Writing:
                 *("-bsf:v", f"hevc_metadata=level={self._level.name}", "-tag:v", "hvc1"),
                 *(*BIT_EXACT, "-f", "mp4", str(self._base)),
             ],
-            (planes_of(frame) for frame in self._pictures(group)),
+            (frame.planes for frame in self._pictures(group)),
             what=f"{order.name} could not be encoded",
             stop=order.stop,
             on_frames=lambda done: order.on_frames(done, group),

@@ -7,9 +7,7 @@ from collections.abc import Sequence
 
 from knownlight.errors import CannotCarry
 from knownlight.frame.format import Scan, SignalFormat
-from knownlight.frame.planes import Frame
 from knownlight.metadata.light import HdrMetadata
-from knownlight.signal.arrays import PlaneArray
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Components
 from knownlight.signal.h273 import (
@@ -85,8 +83,3 @@ def frame_filter(signal: SignalFormat, *, hold: int = 1) -> str:
         f":colorspace={_MATRIX[matrix]}:chroma_location={_LOCATION[signal.siting]}:field_mode=prog"
     )
     return f"loop=loop={hold - 1}:size=1:start=0,{marks}" if hold > 1 else marks
-
-
-def planes_of(frame: Frame) -> Sequence[PlaneArray]:
-    """A frame's planes in the order raw video has them."""
-    return frame.planes

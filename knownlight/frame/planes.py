@@ -48,7 +48,6 @@ class Frame:
                 )
             plane.setflags(write=False)
 
-
     @cached_property
     def luma_counts(self) -> CodeArray:
         """How many samples of the first plane have each code; index by code.

@@ -10,7 +10,15 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pymediainfo import MediaInfo
 
-from knownlight.encode.fitting import Limits, buffer_peak, first_that_fits, fits, packet_sizes, peak_rate
+from knownlight.encode.fitting import (
+    Limits,
+    buffer_peak,
+    error_limit,
+    first_that_fits,
+    fits,
+    packet_sizes,
+    peak_rate,
+)
 from knownlight.errors import ToolFailed
 from knownlight.ffmpeg import Stop
 
@@ -163,3 +171,11 @@ def test_a_file_without_video_has_no_packets_to_list(
     """A sound file is told, with the file's name."""
     with pytest.raises(ToolFailed, match=r"^sound-only\.mp4: its packets could not be listed: ffmpeg says: "):
         packet_sizes(independent_clip("sound-only"), stop)
+
+
+@pytest.mark.parametrize(
+    ("quantiser", "depth", "expected"), [(4, 8, 4), (10, 8, 8), (16, 8, 16), (10, 10, 32), (22, 8, 32)]
+)
+def test_error_limit_doubles_every_six_steps(quantiser: int, depth: int, expected: int) -> None:
+    """The step is 1 at QP 4 and doubles every 6 (H.264 clause 8.5); ten bits have four times the codes."""
+    assert expected == error_limit(quantiser, depth)
