@@ -1,0 +1,171 @@
+"""Every family in every kind of signal: what is claimed is what is drawn.
+
+Claims come from scalar arithmetic, frames from array code; only the pixels decide. Regions and areas are our
+own promise, so the source of these checks is the docstrings of knownlight.frame.claims and of the families.
+"""
+
+from collections.abc import Callable
+from functools import lru_cache
+
+import numpy as np
+import pytest
+
+from knownlight.frame.claims import Claims
+from knownlight.frame.format import SignalFormat, parse_signal_format
+from knownlight.frame.light import frame_light
+from knownlight.frame.planes import Frame
+from knownlight.frame.sources import Cycle, FrameSource, Levels
+from patterns.family import Family
+from patterns.registry import FAMILIES, build
+
+SIGNALS: dict[str, SignalFormat] = {
+    "sdr-8": parse_signal_format("720p24-sdr"),
+    "pq-10": parse_signal_format("720p60-pq"),
+    "hlg-10": parse_signal_format("720p50-hlg"),
+    "sdr-10": parse_signal_format("720p60-sdr", depth=10),
+    "pq-10-full": parse_signal_format("720p60-pq", code_range="full"),
+    "pq-10-rgb": parse_signal_format("720p60-pq", components="rgb"),
+    "sdr-8-444": parse_signal_format("720p25-sdr", components="4:4:4"),
+    "hlg-12-full": parse_signal_format("720p30-hlg", depth=12, code_range="full"),
+}
+# Defaults that a signal has no room for, with what the families' own messages tell to use instead: 4 % of
+# 4095 is more patches than near-black has, and fog around 5.5 % would pass below the lowest code of full range.
+OTHERWISE: dict[tuple[str, str], dict[str, float]] = {
+    ("near-black", "hlg-12-full"): {"limit_signal_percent": 3.0},
+    ("fog", "pq-10-full"): {"mean_signal_percent": 12.0},
+    ("fog", "hlg-12-full"): {"mean_signal_percent": 12.0},
+}
+NOTHING_STANDS_STILL = {"pan", "fog"}  # families without a place to measure
+CODES_CHANGE = {"fog"}  # families that cannot count their pixels
+LATE = 1009  # a prime: in no period's first round, and at no round number of frames
+FRAMES = (0, 1, LATE)
+SUMS = 1e-9  # relative; measured 2.4e-16: the same light summed by code and by area
+
+
+@lru_cache(maxsize=1)
+def made(family: str, kind: str) -> tuple[Family, SignalFormat, FrameSource, Claims]:
+    """A family in a signal: the pattern, the signal, its frames and its claims."""
+    signal = SIGNALS[kind]
+    pattern = build(family, OTHERWISE.get((family, kind), {}))
+    return pattern, signal, pattern.draw(signal), pattern.claims(signal)
+
+
+def both(check: Callable[[str, str], None]) -> Callable[[str, str], None]:
+    """Run a check for every family and signal, the signals of a family in the outer order."""
+    by_signal = pytest.mark.parametrize("kind", SIGNALS)(check)
+    return pytest.mark.parametrize("family", FAMILIES)(by_signal)
+
+
+def part_of(plane_index: int, frame: Frame) -> int:
+    """How many luma pixels a sample of a plane stands for, in each direction: 2 for chroma of 4:2:0."""
+    return 2 if frame.planes[plane_index].shape[0] * 2 == frame.signal.height else 1
+
+
+@both
+def test_regions_hold_their_codes(family: str, kind: str) -> None:
+    """Each claimed region lies in the picture and holds its three codes in the first and in late frames.
+
+    A 4:2:0 chroma sample is looked at where it covers any pixel of the region.
+    """
+    _, signal, source, claims = made(family, kind)
+    assert (family in NOTHING_STANDS_STILL) == (not claims.regions)
+    assert len(claims.regions) == len({region.name for region in claims.regions})
+    for region in claims.regions:
+        rect = region.rect
+        assert min(rect.width, rect.height) > 0
+        assert min(rect.x, rect.y) >= 0
+        assert rect.x + rect.width <= signal.width
+        assert rect.y + rect.height <= signal.height
+        for index in FRAMES:
+            frame = source.frame(index)
+            for plane_index, plane in enumerate(frame.planes):
+                each = part_of(plane_index, frame)
+                rows = slice(rect.y // each, -(-(rect.y + rect.height) // each))
+                columns = slice(rect.x // each, -(-(rect.x + rect.width) // each))
+                expected = [region.code[plane_index]]
+                assert expected == np.unique(plane[rows, columns]).tolist(), (region.name, index)
+
+
+@both
+def test_areas_are_the_pixels(family: str, kind: str) -> None:
+    """Claimed areas are the luma histogram of any frame to the pixel, and add up to the picture."""
+    _, signal, source, claims = made(family, kind)
+    assert (family in CODES_CHANGE) == (claims.areas is None)
+    for index in FRAMES:
+        frame = source.frame(index)
+        codes, counts = np.unique(frame.planes[0], return_counts=True)
+        drawn = dict(zip(codes.tolist(), counts.tolist(), strict=True))
+        if claims.areas is None:
+            assert claims.notes["lowest_code"] <= codes[0]
+            assert claims.notes["highest_code"] >= codes[-1]
+        else:
+            claimed = {triple[0]: pixels for triple, pixels in claims.areas.items()}
+            assert claimed == drawn
+            assert signal.width * signal.height == sum(claimed.values())
+            second_and_third = {(triple[1], triple[2]) for triple in claims.areas}
+            if kind == "pq-10-rgb":
+                assert second_and_third == {(code, code) for code in drawn}
+            else:  # BT.2100-2 Table 9: no colour is half the codes of the depth
+                assert second_and_third == {(2 ** (signal.depth - 1),) * 2}
+
+
+@both
+def test_light_of_claims_is_light_of_pixels(family: str, kind: str) -> None:
+    """Light levels from claimed areas are those measured from a late frame (CTA-861.3: MaxCLL, FALL, APL)."""
+    _, signal, source, claims = made(family, kind)
+    claimed = claims.light(signal.encoding)
+    largest, mean, apl = frame_light(source.frame(LATE))
+    if claimed is None:
+        assert family in CODES_CHANGE
+        assert signal.encoding.grey_luminance(int(claims.notes["highest_code"])) >= largest
+    else:
+        expected = [claimed.max_cll, claimed.max_fall, claimed.fall, claimed.apl_percent]
+        np.testing.assert_allclose(expected, [largest, mean, mean, apl], rtol=SUMS)
+
+
+@both
+def test_parameters_build_the_same_pattern(family: str, kind: str) -> None:
+    """A pattern's parameters, as numbers or written as text, build an equal pattern (our own promise)."""
+    pattern, *_ = made(family, kind)
+    assert pattern == build(family, pattern.parameters())
+    assert pattern == build(family, {key: str(value) for key, value in pattern.parameters().items()})
+
+
+@both
+def test_planes_are_read_only_samples(family: str, kind: str) -> None:
+    """Planes are read-only, whole or half size, 8-bit samples at 8 bits and 16-bit ones above."""
+    _, signal, source, _ = made(family, kind)
+    chroma = (720, 1280) if kind in ("pq-10-rgb", "sdr-8-444") else (360, 640)
+    for index in FRAMES:
+        planes = source.frame(index).planes
+        assert [(720, 1280), chroma, chroma] == [plane.shape for plane in planes]
+        expected = "uint8" if kind.startswith("sdr-8") else "uint16"
+        assert {expected} == {str(plane.dtype) for plane in planes}
+        assert not any(plane.flags.writeable for plane in planes)
+        assert signal == source.frame(index).signal
+
+
+@both
+def test_frames_of_a_period_come_back(family: str, kind: str) -> None:
+    """A held picture is one frame; a cycle is its period long and its frames come back in order."""
+    _, _, source, _ = made(family, kind)
+    if family not in NOTHING_STANDS_STILL:
+        assert 1 == source.unrepeated(LATE)
+        assert source.frame(0) is source.frame(LATE)
+        return
+    assert isinstance(source, Cycle)
+    assert source.period == source.unrepeated(LATE)
+    assert 1 == source.unrepeated(1)
+    for index in (0, 1):
+        np.testing.assert_array_equal(
+            source.frame(index).planes[0], source.frame(source.period + index).planes[0]
+        )
+    assert (source.frame(0).planes[0] != source.frame(1).planes[0]).any()
+
+
+@both
+def test_moved_sources_hold_the_same_codes(family: str, kind: str) -> None:
+    """Where a source says MOVED, every frame holds the same codes as the first; where not, some do not."""
+    _, _, source, _ = made(family, kind)
+    counts = [np.bincount(source.frame(index).planes[0].ravel(), minlength=4096) for index in (0, 1, 7, 12)]
+    assert (source.levels is Levels.MOVED) == all((counts[0] == later).all() for later in counts)
