@@ -14,6 +14,7 @@ from typing import Any
 
 from knownlight.errors import BadInput
 from knownlight.frame.format import SignalFormat
+from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Transfer
 
 Value = str | int | float
@@ -28,6 +29,8 @@ class LevelUnit(Enum):
     FALL = "fall"  # cd/m²; the level that brings the frame average to it
     APL_PERCENT = "apl_percent"  # the level that brings the mean signal to it
 
+
+_WHITE_PERCENT = 100.0
 
 PLAIN_UNITS = (LevelUnit.LUMINANCE, LevelUnit.SIGNAL_PERCENT, LevelUnit.CODE)
 FILLING_UNITS = (*PLAIN_UNITS, LevelUnit.FALL, LevelUnit.APL_PERCENT)
@@ -206,8 +209,12 @@ def luma_code(where: str, field_name: str, asked: Level, signal: SignalFormat) -
             raise BadInput(f"{where}: {key}={asked.value:g}: {error}") from None
     if asked.unit is LevelUnit.SIGNAL_PERCENT:
         code = int(quantisation.luma_code(asked.value / 100.0))
-        if signal.transfer is Transfer.PQ and asked.value > 100.0:  # noqa: PLR2004
+        if signal.transfer is Transfer.PQ and asked.value > _WHITE_PERCENT:
             raise BadInput(f"{where}: {key}={asked.value:g}: PQ means nothing above 100 %; use 100 or less")
+        if quantisation.code_range is CodeRange.FULL and not 0.0 <= asked.value <= _WHITE_PERCENT:
+            raise BadInput(
+                f"{where}: {key}={asked.value:g}: full range ends at 0 and 100 %; use a level between"
+            )
     else:
         code = int(asked.value)
     lowest, highest = quantisation.lowest_allowed, quantisation.highest_allowed
