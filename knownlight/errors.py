@@ -4,6 +4,9 @@ Each message says what is wrong, where (file and key) and what to do, in one or 
 The command line turns the classes into exit codes: `CheckFailed` 1, every other 2.
 """
 
+import difflib
+from collections.abc import Iterable
+
 
 class KnownlightError(Exception):
     """Anything that knownlight refuses or fails at, told in words for its user."""
@@ -31,3 +34,10 @@ class Cancelled(KnownlightError):
 
 class CheckFailed(KnownlightError):
     """A proof did not hold: what was read differs from what was intended."""
+
+
+def nearest(word: str, known: Iterable[str]) -> str | None:
+    """The known word that was probably meant: one that begins so, else one that looks alike, else None."""
+    words = list(known)
+    begun = [each for each in words if each.startswith(word)]
+    return next(iter(begun or difflib.get_close_matches(word, words, n=1)), None)

@@ -6,13 +6,12 @@ a unit: field `level` is set by `luminance=`, `signal_percent=` or `code=`, fiel
 """
 
 import dataclasses
-import difflib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import Enum
 from typing import Any
 
-from knownlight.errors import BadInput
+from knownlight.errors import BadInput, nearest
 from knownlight.frame.format import SignalFormat
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Transfer
@@ -150,8 +149,8 @@ def read(family: type, where: str, values: Mapping[str, object]) -> dict[str, An
     set_by: dict[str, str] = {}
     for key, value in values.items():
         if key not in known:
-            near = difflib.get_close_matches(key, known, n=1)
-            hint = f"; did you mean {near[0]}?" if near else f"; it takes {', '.join(known)}"
+            near = nearest(key, known)
+            hint = f"; did you mean {near}?" if near else f"; it takes {', '.join(known)}"
             raise BadInput(f"{where}: {key} is not a parameter{hint}")
         name, spec, unit = known[key]
         if name in set_by:
@@ -213,7 +212,7 @@ def luma_code(where: str, field_name: str, asked: Level, signal: SignalFormat) -
             raise BadInput(f"{where}: {key}={asked.value:g}: PQ means nothing above 100 %; use 100 or less")
         if quantisation.code_range is CodeRange.FULL and not 0.0 <= asked.value <= _WHITE_PERCENT:
             raise BadInput(
-                f"{where}: {key}={asked.value:g}: full range ends at 0 and 100 %; use a level between"
+                f"{where}: {key}={asked.value:g}: full range has 0 to 100 % only; use a level inside"
             )
     else:
         code = int(asked.value)

@@ -1,9 +1,8 @@
 """The families there are, and how one is built from a name and keys."""
 
-import difflib
 from collections.abc import Mapping
 
-from knownlight.errors import BadInput
+from knownlight.errors import BadInput, nearest
 from patterns.checkerboard import Checkerboard
 from patterns.family import Family
 from patterns.fog import Fog
@@ -29,8 +28,8 @@ def family_named(name: str) -> type[Family]:
     """
     if name in FAMILIES:
         return FAMILIES[name]
-    near = difflib.get_close_matches(name, FAMILIES, n=1)
-    hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(FAMILIES)}"
+    near = nearest(name, FAMILIES)
+    hint = f"did you mean {near}?" if near else f"there are {', '.join(FAMILIES)}"
     raise BadInput(f"pattern {name!r} is not known; {hint}")
 
 

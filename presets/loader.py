@@ -1,6 +1,5 @@
 """Finds presets, reads them strictly and turns them into jobs."""
 
-import difflib
 import re
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
@@ -10,7 +9,7 @@ from pathlib import Path
 import msgspec
 
 from knownlight.encode.deliveries import delivery_named
-from knownlight.errors import BadInput, KnownlightError
+from knownlight.errors import BadInput, KnownlightError, nearest
 from knownlight.frame.format import SIZES, parse_signal_format
 from knownlight.pack.job import Job
 from patterns.registry import build
@@ -49,8 +48,8 @@ def load_pack(name: str) -> Pack:
     """
     path = Path(name) if name.endswith(".toml") else _HERE / f"{name}.toml"
     if not name.endswith(".toml") and name not in preset_names():
-        near = difflib.get_close_matches(name, preset_names(), n=1)
-        hint = f"did you mean {near[0]}?" if near else f"there are {', '.join(preset_names())}"
+        near = nearest(name, preset_names())
+        hint = f"did you mean {near}?" if near else f"there are {', '.join(preset_names())}"
         raise BadInput(f"pack {name!r} is not known; {hint} (or name a .toml file)")
     shown = str(path) if name.endswith(".toml") else f"presets/{path.name}"
     try:
@@ -75,9 +74,9 @@ def _worded(message: str) -> str:
     unknown = _UNKNOWN.match(text)
     if unknown:
         known = {field for part in (Pack, Chapter, Clip) for field in part.__struct_fields__}
-        near = difflib.get_close_matches(unknown["field"], sorted(known), n=1)
+        near = nearest(unknown["field"], sorted(known))
         key = ".".join(filter(None, (path, unknown["field"])))
-        return f"{key} is not a setting" + (f"; did you mean {near[0]}?" if near else "; remove it")
+        return f"{key} is not a setting" + (f"; did you mean {near}?" if near else "; remove it")
     return f"{path}: {text}" if path else text
 
 
