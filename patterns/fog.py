@@ -8,7 +8,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from fractions import Fraction
 from types import MappingProxyType
-from typing import ClassVar
+from typing import ClassVar, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -24,10 +24,62 @@ from patterns.parameters import Level, count_parameter, level_parameter, number_
 
 _FOG, _GRAIN, _PLACE = 1, 2, 3  # purposes of the generator
 _TILES = 8
-_FINE = 16  # fixed-point steps of a code
 _COARSE = 4  # the fog is smooth: a quarter of the size is enough to make it
 _GRAIN_SIGMA_ROWS = 270  # picture rows for each pixel of the grain's softness: 4 pixels at 1080 rows
 _PLACES = 1 << 20  # frames before the grain's places repeat in a clip without repetition
+
+
+class _Path(Protocol):
+    """Where the fog is: pixels down and to the right of its start."""
+
+    @property
+    def reach(self) -> tuple[int, int]:
+        """The farthest it gets in each direction."""
+        ...
+
+    def place(self, index: int) -> tuple[int, int]:
+        """At a frame."""
+        ...
+
+
+@dataclass(frozen=True)
+class _Straight:
+    """To the right for ever, in fog that is periodic over `width`."""
+
+    drift: int
+    width: int
+
+    @property
+    def reach(self) -> tuple[int, int]:
+        return 0, self.width
+
+    def place(self, index: int) -> tuple[int, int]:
+        return 0, self.drift * index
+
+
+@dataclass(frozen=True)
+class _Square:
+    """Right, down, left, up, and back at the start after the period; one frame of rest where it is odd."""
+
+    drift: int
+    period: int
+
+    @property
+    def _sides(self) -> tuple[int, int]:
+        """Frames to the right (and left), and down (and up)."""
+        half = self.period // 2
+        return half // 2, half - half // 2
+
+    @property
+    def reach(self) -> tuple[int, int]:
+        across, down = self._sides
+        return self.drift * down, self.drift * across
+
+    def place(self, index: int) -> tuple[int, int]:
+        across, down = self._sides
+        right = min(index, across) - min(max(index - across - down, 0), across)
+        below = min(max(index - across, 0), down) - min(max(index - 2 * across - down, 0), down)
+        return self.drift * below, self.drift * right
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,10 +112,9 @@ class Fog(Family):
     def draw(self, signal: SignalFormat) -> FrameSource:
         """Frames that repeat after `repeat_seconds`, or never."""
         if self.repeat_seconds == 0:
-            return Run(self._drawer(signal, self._straight(signal), signal.width))
+            return Run(self._drawer(signal, _Straight(self.drift, signal.width)))
         period = frames_in(Fraction(self.repeat_seconds).limit_denominator(1000), signal.rate)
-        side = self.drift * (-(-period // 4))
-        return Cycle(period, self._drawer(signal, self._square(period), side), Levels.CHANGING)
+        return Cycle(period, self._drawer(signal, _Square(self.drift, period)), Levels.CHANGING)
 
     def claims(self, signal: SignalFormat) -> Claims:
         """The range that the codes keep to."""
@@ -85,61 +136,45 @@ class Fog(Family):
         """Largest distance of a code from the mean; one more for the two roundings."""
         return int(CLIP * self._codes(self.fog_percent + self.grain_percent, signal)) + 1
 
-    def _straight(self, signal: SignalFormat) -> Callable[[int], tuple[int, int]]:
-        return lambda index: (0, (self.drift * index) % signal.width)
-
-    def _square(self, period: int) -> Callable[[int], tuple[int, int]]:
-        """Right, down, left, up: back at the start after the period, never a jump."""
-        quarter = -(-period // 4)
-
-        def place(index: int) -> tuple[int, int]:
-            side, step = divmod(index, quarter)
-            rest = quarter if side < 3 else period - 3 * quarter  # noqa: PLR2004 - the last side may be shorter
-            along = self.drift * step
-            back = self.drift * quarter
-            return (
-                (0, along),
-                (along, back),
-                (back, back - along),
-                (back - (back * step) // max(1, rest), 0),
-            )[side]
-
-        return place
-
-    def _drawer(
-        self, signal: SignalFormat, place: Callable[[int], tuple[int, int]], room: int
-    ) -> Callable[[int], Frame]:
+    def _drawer(self, signal: SignalFormat, path: _Path) -> Callable[[int], Frame]:
         """A function that draws any frame from tiles made once."""
-        fog = self._fog(signal, room)
+        fog = self._fog(signal, path)
         grain = [self._grain_tile(signal, index) for index in range(_TILES)]
-        kind = sample_type(signal.depth)
+        kind, shift = sample_type(signal.depth), _fine_bits(signal)
 
         def draw(index: int) -> Frame:
-            top, left = place(index)
+            down, right = path.place(index)
+            top, left = down % signal.height, right % signal.width  # the fog is periodic
             fine = fog[top : top + signal.height, left : left + signal.width].copy()
-            which, down, across = _grain_place(self.seed, index % _PLACES)
-            _add_tiled(fine, np.roll(grain[which], (down, across), axis=(0, 1)))
-            fine >>= 4
+            which, rolled_down, rolled_right = _grain_place(self.seed, index % _PLACES)
+            _add_tiled(fine, np.roll(grain[which], (rolled_down, rolled_right), axis=(0, 1)))
+            fine >>= shift
             return grey_frame(signal, fine.view(np.uint16) if kind is np.uint16 else fine.astype(kind))
 
         return draw
 
-    def _fog(self, signal: SignalFormat, room: int) -> NDArray[np.int16]:
-        """Mean and fog in sixteenths of a code, with half a code for rounding, and room to move in."""
+    def _fog(self, signal: SignalFormat, path: _Path) -> NDArray[np.int16]:
+        """Mean and fog in parts of a code, with half a code for rounding, and room to move in."""
         rows, columns = signal.height // _COARSE, signal.width // _COARSE
         plane = enlarged(
             shaped(white_noise(rows, columns, self.seed, _FOG), fog_gain(rows, columns)), _COARSE
         )
-        strength = self._codes(self.fog_percent, signal)
-        fine = np.floor((self.code("mean_level", signal) + strength * plane) * _FINE + _FINE / 2).astype(
-            np.int16
-        )
-        return np.pad(fine, ((0, min(room, signal.height)), (0, room)), mode="wrap")
+        strength, fine = self._codes(self.fog_percent, signal), 1 << _fine_bits(signal)
+        codes = np.floor((self.code("mean_level", signal) + strength * plane + 0.5) * fine).astype(np.int16)
+        down, right = path.reach
+        room = ((0, min(down, signal.height)), (0, min(right, signal.width)))
+        return np.pad(codes, room, mode="wrap")
 
     def _grain_tile(self, signal: SignalFormat, index: int) -> NDArray[np.int16]:
         gain = soft_gain(TILE, TILE, signal.height / _GRAIN_SIGMA_ROWS)
         plane = shaped(white_noise(TILE, TILE, self.seed, _GRAIN, index), gain)
-        return np.floor(plane * self._codes(self.grain_percent, signal) * _FINE + 0.5).astype(np.int16)
+        strength = self._codes(self.grain_percent, signal) * (1 << _fine_bits(signal))
+        return np.floor(plane * strength + 0.5).astype(np.int16)
+
+
+def _fine_bits(signal: SignalFormat) -> int:
+    """Bits of a code's fraction: as many as leave room for the largest code in 16 bits with a sign."""
+    return 15 - signal.depth if signal.depth > 10 else 4  # noqa: PLR2004
 
 
 def _grain_place(seed: int, index: int) -> tuple[int, int, int]:

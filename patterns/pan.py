@@ -95,9 +95,13 @@ class Pan(Family):
         return self._period(signal) * self.pixels_per_frame
 
     def _pairs(self, signal: SignalFormat) -> int:
-        """Pairs of a lit and a dark stripe in a tile."""
+        """Pairs of a lit and a dark stripe in a tile.
+
+        At most one for every four frames: stripes that move by half a pair or more a frame would be seen to
+        stand still or to go back.
+        """
         pitch = signal.height / (9 if self.content == "bars" else 135)
-        return max(1, min(self._tile_width(signal) // 4, round(self._tile_width(signal) / pitch)))
+        return max(1, min(self._period(signal) // 4, round(self._tile_width(signal) / pitch)))
 
     def _text_layout(self, signal: SignalFormat) -> tuple[int, int, int]:
         """Pixels of a dot, letters of a line (at least one) and lines."""

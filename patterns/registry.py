@@ -11,11 +11,14 @@ from patterns.grey_steps import GreySteps
 from patterns.near_black import NearBlack
 from patterns.pan import Pan
 from patterns.parameters import read
+from patterns.pluge import Pluge
 from patterns.ramps import Gradient, Ramp
+from patterns.stars import Stars
 from patterns.window import Window
 
 _FAMILIES: tuple[type[Family], ...] = (
-    Window, FullField, GreySteps, NearBlack, Ramp, Gradient, Checkerboard, Pan, Fog,
+    Window, FullField, GreySteps, NearBlack, Ramp, Gradient, Checkerboard, Pluge, Stars,
+    Pan, Fog,
 )  # fmt: skip
 FAMILIES: dict[str, type[Family]] = {family.name: family for family in _FAMILIES}
 

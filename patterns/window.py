@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import ClassVar
 
+from knownlight.errors import BadInput
 from knownlight.frame.claims import Claims, Purpose, Region
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, around, window_of_area
@@ -91,4 +92,10 @@ class Window(Family):
                 f"surround_{unit.value}={self.surround_level.value:g} is below what the window alone gives "
                 f"({share * inside:.4g}); ask for more, or for a smaller or dimmer window"
             )
-        return luma_code(self.name, "surround_level", Level(plain, needed), signal)
+        try:
+            return luma_code(self.name, "surround_level", Level(plain, needed), signal)
+        except BadInput:
+            raise self.refuse(
+                f"surround_{unit.value}={self.surround_level.value:g} needs a surround of {needed:.4g} "
+                f"({plain.value}), more than this signal has; ask for less, or for more window"
+            ) from None

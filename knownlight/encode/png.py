@@ -62,8 +62,8 @@ def write_png(frame: Frame, hdr: HdrMetadata, light: LightLevels, to: Path) -> N
 
 
 def _units(level: float) -> int:
-    """CLLI counts 0.0001 cd/m²; rounded up, as an upper bound must be."""
-    return int(np.ceil(level * LUMINANCE_UNITS - 1e-6))
+    """The chunk counts 0.0001 cd/m²; rounded up, as an upper bound must be, and never 0: that is unknown."""
+    return max(1, int(np.ceil(level * LUMINANCE_UNITS - 1e-6)))
 
 
 def _chunk(kind: bytes, body: bytes) -> bytes:

@@ -66,8 +66,10 @@ def mastering_display(primaries: Primaries, peak: float) -> MasteringDisplay:
 
 
 def content_light(levels: LightLevels) -> ContentLight:
-    """Light levels as a file declares them."""
-    return ContentLight(max_cll=math.ceil(levels.max_cll), max_fall=math.ceil(levels.max_fall))
+    """Light levels as a file declares them; at least 1, for 0 would say that the level is not known."""
+    return ContentLight(
+        max_cll=max(1, math.ceil(levels.max_cll)), max_fall=max(1, math.ceil(levels.max_fall))
+    )
 
 
 def hdr_metadata(signal: SignalFormat, levels: LightLevels) -> HdrMetadata:

@@ -29,17 +29,20 @@ SIGNALS: dict[str, SignalFormat] = {
     "hlg-12-full": parse_signal_format("720p30-hlg", depth=12, code_range="full"),
 }
 # Defaults that a signal has no room for, with what the families' own messages tell to use instead: 4 % of
-# 4095 is more patches than near-black has, and fog around 5.5 % would pass below the lowest code of full range.
+# 4095 is more patches than near-black has, and fog around 5.5 % would pass below code 0 of full range.
 OTHERWISE: dict[tuple[str, str], dict[str, float]] = {
     ("near-black", "hlg-12-full"): {"limit_signal_percent": 3.0},
     ("fog", "pq-10-full"): {"mean_signal_percent": 12.0},
     ("fog", "hlg-12-full"): {"mean_signal_percent": 12.0},
 }
+# What a family refuses, each with a test of its own: full range has no codes below black.
+REFUSED = {("pluge", "pq-10-full"), ("pluge", "hlg-12-full")}
+PAIRS = [(family, kind) for family in FAMILIES for kind in SIGNALS if (family, kind) not in REFUSED]
 NOTHING_STANDS_STILL = {"pan", "fog"}  # families without a place to measure
 CODES_CHANGE = {"fog"}  # families that cannot count their pixels
 LATE = 1009  # a prime: in no period's first round, and at no round number of frames
 FRAMES = (0, 1, LATE)
-SUMS = 1e-9  # relative; measured 2.4e-16: the same light summed by code and by area
+SUMS = 1e-9  # relative; measured 8.9e-16: the same light summed by code and by area
 
 
 @lru_cache(maxsize=1)
@@ -51,9 +54,8 @@ def made(family: str, kind: str) -> tuple[Family, SignalFormat, FrameSource, Cla
 
 
 def both(check: Callable[[str, str], None]) -> Callable[[str, str], None]:
-    """Run a check for every family and signal, the signals of a family in the outer order."""
-    by_signal = pytest.mark.parametrize("kind", SIGNALS)(check)
-    return pytest.mark.parametrize("family", FAMILIES)(by_signal)
+    """Run a check for every family in every signal that it does not refuse."""
+    return pytest.mark.parametrize(("family", "kind"), PAIRS)(check)
 
 
 def part_of(plane_index: int, frame: Frame) -> int:

@@ -51,6 +51,7 @@ def test_keys_of_a_level_field() -> None:
     [
         ({"area_percen": 10}, "window: area_percen is not a parameter; did you mean area_percent?"),
         ({"luminence": 10}, "window: luminence is not a parameter; did you mean luminance?"),
+        ({"area": 10}, "window: area is not a parameter; did you mean area_percent?"),
         ({"surround_apl": 10}, "window: surround_apl is not a parameter; did you mean surround_apl_percent?"),
         (
             {"q": 10},
@@ -111,7 +112,7 @@ def test_what_other_families_refuse(family: str, values: dict[str, object], said
     assert refusal(family, values).startswith(said)
 
 
-# Limits: ST 2084 ends at 10 000 cd/m² and means nothing above signal 1; code 4 to 1019 is the video data range.
+# Limits: ST 2084 ends at 10 000 cd/m² and means nothing above signal 1; the video data range is 4 to 1019.
 @pytest.mark.parametrize(
     ("signal", "values", "said"),
     [
@@ -133,8 +134,16 @@ def test_what_other_families_refuse(family: str, values: dict[str, object], said
             "window: code=1020 is code 1020, outside the codes 4 to 1019 of 10 bits at narrow range",
         ),
         (PQ_10, {"code": 3}, "window: code=3 is code 3, outside the codes 4 to 1019 of 10 bits at narrow"),
-        (SDR_8, {"code": 255}, "window: code=255 is code 255, outside the codes 1 to 254 of 8 bits at narrow"),
-        (PQ_FULL, {"code": 1024}, "window: code=1024 is code 1024, outside the codes 0 to 1023 of 10 bits at"),
+        (
+            SDR_8,
+            {"code": 255},
+            "window: code=255 is code 255, outside the codes 1 to 254 of 8 bits at narrow",
+        ),
+        (
+            PQ_FULL,
+            {"code": 1024},
+            "window: code=1024 is code 1024, outside the codes 0 to 1023 of 10 bits at",
+        ),
         (
             PQ_10,
             {"signal_percent": 105},
@@ -145,7 +154,11 @@ def test_what_other_families_refuse(family: str, values: dict[str, object], said
             {"surround_signal_percent": -10},
             "window: surround_signal_percent=-10 is code -6, outside the codes 1 to 254 of 8 bits at narrow",
         ),
-        (SDR_8, {"signal_percent": 110}, "window: signal_percent=110 is code 257, outside the codes 1 to 254"),
+        (
+            SDR_8,
+            {"signal_percent": 110},
+            "window: signal_percent=110 is code 257, outside the codes 1 to 254",
+        ),
     ],
 )
 def test_levels_that_a_signal_has_not(signal: SignalFormat, values: dict[str, object], said: str) -> None:
@@ -186,15 +199,15 @@ def test_levels_in_luminance(luminance: float, code: int) -> None:
 
 @STEADY
 @given(
-    st.floats(0.01, 100.0),
-    st.sampled_from(["luminance", "signal_percent", "code"]),
-    st.integers(4, 1019),
-    st.sampled_from(["surround_luminance", "surround_fall", "surround_apl_percent"]),
-    st.floats(0.0, 10000.0),
-    st.sampled_from(["centre", "top-left", "bottom-right"]),
+    area=st.floats(0.01, 100.0),
+    unit=st.sampled_from(["luminance", "signal_percent", "code"]),
+    value=st.integers(4, 1019),
+    surround_unit=st.sampled_from(["surround_luminance", "surround_fall", "surround_apl_percent"]),
+    surround=st.floats(0.0, 10000.0),
+    position=st.sampled_from(["centre", "top-left", "bottom-right"]),
 )
 def test_parameters_there_and_back(
-    area: float, unit: str, value: int, surround_unit: str, surround: float, position: str
+    *, area: float, unit: str, value: int, surround_unit: str, surround: float, position: str
 ) -> None:
     """Whatever keys a pattern is built from come back as they were, and as text build the same pattern."""
     values = {"area_percent": area, unit: value, surround_unit: surround, "position": position}

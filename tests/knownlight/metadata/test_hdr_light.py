@@ -61,7 +61,7 @@ def test_mastering_display_is_within_the_standards_limits(name: str, peak: float
     [
         (LightLevels(1004.2, 100.42, 100.0, 7.5), (1005, 101)),
         (LightLevels(10000.0, 400.0, 400.0, 50.0), (10000, 400)),
-        (LightLevels(0.0, 0.0, 0.0, 0.0), (0, 0)),
+        (LightLevels(0.0, 0.0, 0.0, 0.0), (1, 1)),  # H.264 D.2.31: 0 says that no bound is known
         (LightLevels(0.0001, 0.00001, 0.0, 0.0), (1, 1)),
     ],
 )
