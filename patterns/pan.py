@@ -122,10 +122,6 @@ class Pan(Family):
             tile[:] = dark + ((lit - dark) * shade) // (_TEXTURE_LEVELS - 1)
         elif self.content == "text":
             dot, letters, lines = self._text_layout(signal)
-            if ADVANCE * dot > width:
-                raise self.refuse(
-                    f"a letter is wider than the {width} pixels of a period; use a higher speed"
-                )
             for line in range(lines):
                 draw_label(tile, _line(letters), dot, (0, 2 * GLYPH_HEIGHT * dot * line), lit)
         else:

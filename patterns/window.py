@@ -81,7 +81,10 @@ class Window(Family):
         share = self._rect(signal).area / (signal.width * signal.height)
         window = self.code("level", signal)
         if share == 1.0:
-            raise self.refuse(f"area_percent=100 leaves no surround to fill; leave out surround_{unit.value}")
+            raise self.refuse(
+                f"area_percent={self.area_percent:g} leaves no surround to fill; "
+                f"leave out surround_{unit.value}"
+            )
         if unit is LevelUnit.FALL:
             inside, plain = signal.encoding.grey_luminance(window), LevelUnit.LUMINANCE
         else:
