@@ -84,3 +84,16 @@ def test_counts_of_codes() -> None:
     assert plane.size == counts.sum()
     shape = (1024,)
     assert shape == counts.shape
+
+
+@pytest.mark.parametrize("hidden", [0, 1])
+def test_counts_of_a_few_codes(hidden: int) -> None:
+    """Pictures of few codes are counted exactly, also where a sparse look misses a code of one pixel."""
+    signal = parse_signal_format("720p60-pq")
+    plane = np.full((720, 1280), 64, np.uint16)
+    plane[:, 640:] = 723
+    plane[7, 11] += hidden
+    counts = grey_frame(signal, plane).luma_counts
+    expected = {64: 720 * 640 - hidden, 65: hidden, 723: 720 * 640}
+    assert expected == {code: counts[code] for code in expected}
+    assert plane.size == counts.sum()
