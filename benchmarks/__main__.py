@@ -63,21 +63,28 @@ def write_raw(source: FrameSource, frames: int, to: Path) -> None:
                 file.write(plane.tobytes())
 
 
+def whole_order(
+    signal: SignalFormat, source: FrameSource, frames: int, hdr: HdrMetadata, folder: Path
+) -> Order:
+    """An order for a clip, told to nobody."""
+    return Order(
+        name="clip.mp4",
+        signal=signal,
+        source=source,
+        frames=frames,
+        hdr=hdr,
+        work=folder,
+        stop=ffmpeg.Stop(),
+        on_frames=lambda _done, _total: None,
+    )
+
+
 def held_picture(size: int, folder: Path) -> str:
     """A minute of a still against feeding every frame to the same encoder."""
     signal = parse_signal_format(f"{size}p60-pq")
     source = build("window", {"luminance": 1000}).draw(signal)
     frames = int(_SECONDS * signal.rate)
-    order = Order(
-        name="clip.mp4",
-        signal=signal,
-        source=source,
-        frames=frames,
-        hdr=HdrMetadata(),
-        work=folder,
-        stop=ffmpeg.Stop(),
-        on_frames=lambda _done, _total: None,
-    )
+    order = whole_order(signal, source, frames, HdrMetadata(), folder)
     held = timed(lambda: delivery_named("hevc-mp4").write(order, folder / "clip.mp4"))
     raw = folder / "frames.yuv"
     planes = b"".join(plane.tobytes() for plane in source.frame(0).planes)
@@ -135,16 +142,7 @@ def proven_clip(size: int, folder: Path) -> str:
     hdr = hdr_metadata(signal, light)
     frames = source.unrepeated(10**9)
     clip, stop = folder / "proven.mp4", ffmpeg.Stop()
-    order = Order(
-        name="clip.mp4",
-        signal=signal,
-        source=source,
-        frames=frames,
-        hdr=hdr,
-        work=folder,
-        stop=stop,
-        on_frames=lambda _done, _total: None,
-    )
+    order = whole_order(signal, source, frames, hdr, folder)
     encoded = delivery_named("hevc-mp4").write(order, clip)
     intent = Intent(
         pattern=pattern,

@@ -2,6 +2,8 @@
 
 import msgspec
 
+from knownlight.encode.deliveries import DEFAULT
+
 SCHEMA = 1
 Value = str | int | float
 
@@ -46,6 +48,6 @@ class Pack(_Part, frozen=True, kw_only=True):
     title: str
     summary: str
     signal: str
-    delivery: str = "hevc-mp4"
+    delivery: str = DEFAULT
     seconds: float = 20.0
     chapters: list[Chapter]

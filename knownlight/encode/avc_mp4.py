@@ -9,7 +9,15 @@ from pathlib import Path
 
 from knownlight import ffmpeg
 from knownlight.encode.delivery import Encoded, Exactness, Order
-from knownlight.encode.fitting import Limits, error_limit, first_that_fits, fits, packet_sizes, peak_rate
+from knownlight.encode.fitting import (
+    Limits,
+    error_limit,
+    finest_stream,
+    fits,
+    key_interval,
+    packet_sizes,
+    peak_rate,
+)
 from knownlight.encode.raw import BIT_EXACT, frame_filter, raw_input, refuse_unless
 from knownlight.encode.repeat import repeat
 from knownlight.errors import CannotCarry
@@ -84,17 +92,18 @@ class AvcMp4:
             expected = [*sizes, *[sizes[-1]] * (group - len(sizes))]
             return fits(expected, order.signal.rate, limits, frames=order.frames)
 
+        def whole(quantiser: int) -> list[int] | None:
+            sizes = encode(quantiser, group)
+            return sizes if fits(sizes, order.signal.rate, limits, frames=order.frames) else None
+
         try:
-            chosen = first_that_fits(_QUANTISERS, probe_fits)
-            for quantiser in [qp for qp in _QUANTISERS if qp >= chosen]:
-                sizes = encode(quantiser, group)
-                if fits(sizes, order.signal.rate, limits, frames=order.frames):
-                    break
-            else:
+            found = finest_stream(_QUANTISERS, probe_fits, whole)
+            if found is None:
                 raise CannotCarry(
                     f"{order.name}: no quantiser keeps {order.signal.name} inside AVC level {level.name}; "
                     "use a smaller size, a lower rate or calmer content"
                 )
+            quantiser, sizes = found
             repeat(
                 base,
                 to,
@@ -119,8 +128,7 @@ class AvcMp4:
 
 def _encode(order: Order, level: AvcLevel, quantiser: int, frames: int, base: Path) -> None:
     different = order.source.unrepeated(order.frames)
-    rate = float(order.signal.rate)
-    interval = frames if frames <= 2 * rate else round(rate)
+    interval = key_interval(frames, order.signal.rate)
     parameters = (*_COMMON, f"keyint={interval}", f"min-keyint={interval}", f"qp={quantiser}")
     ffmpeg.feed(
         [

@@ -90,6 +90,29 @@ def first_that_fits(ladder: Sequence[int], is_fit: Callable[[int], bool]) -> int
     return ladder[low]
 
 
+def finest_stream(
+    ladder: Sequence[int], probe_fits: Callable[[int], bool], encode: Callable[[int], list[int] | None]
+) -> tuple[int, list[int]] | None:
+    """The finest quantiser whose whole stream fits, and the bytes of its pictures; None where none does.
+
+    Args:
+        ladder: quantisers from fine to coarse.
+        probe_fits: whether a few pictures let the whole hope to fit.
+        encode: the whole stream's bytes a picture, or None where it does not fit.
+    """
+    chosen = first_that_fits(ladder, probe_fits)
+    for quantiser in ladder[ladder.index(chosen) :]:
+        sizes = encode(quantiser)
+        if sizes is not None:
+            return quantiser, sizes
+    return None
+
+
+def key_interval(group: int, rate: Fraction) -> int:
+    """Pictures from one key picture to the next: the group, or a second of groups longer than two."""
+    return group if group <= 2 * rate else round(float(rate))
+
+
 def error_limit(quantiser: int, depth: int) -> int:
     """Largest code error that a clip of a constant quantiser may show: four quantiser steps.
 

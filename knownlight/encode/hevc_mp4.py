@@ -10,7 +10,15 @@ from pathlib import Path
 
 from knownlight import ffmpeg
 from knownlight.encode.delivery import Encoded, Exactness, Order
-from knownlight.encode.fitting import Limits, error_limit, first_that_fits, fits, packet_sizes, peak_rate
+from knownlight.encode.fitting import (
+    Limits,
+    error_limit,
+    finest_stream,
+    fits,
+    key_interval,
+    packet_sizes,
+    peak_rate,
+)
 from knownlight.encode.raw import BIT_EXACT, frame_filter, raw_input, refuse_unless
 from knownlight.encode.repeat import repeat
 from knownlight.errors import CannotCarry
@@ -126,12 +134,18 @@ class _Writing:
         """The finest quantiser whose stream keeps to the level."""
         group = self._different if not self._is_still else self._shortest_group()
         probe = min(group, _PROBE_FRAMES)
-        chosen = first_that_fits(_QUANTISERS, lambda qp: self._may_fit(self._encode(_quantised(qp), probe)))
-        for quantiser in [qp for qp in _QUANTISERS if qp >= chosen]:
+
+        def encode(quantiser: int) -> list[int] | None:
             sizes = self._encode(_quantised(quantiser), group)
-            if self._fits(sizes):
-                limit = error_limit(quantiser, self._order.signal.depth)
-                return self._finish(group, sizes, Exactness.BOUNDED, limit)
+            return sizes if self._fits(sizes) else None
+
+        found = finest_stream(
+            _QUANTISERS, lambda qp: self._may_fit(self._encode(_quantised(qp), probe)), encode
+        )
+        if found is not None:
+            quantiser, sizes = found
+            limit = error_limit(quantiser, self._order.signal.depth)
+            return self._finish(group, sizes, Exactness.BOUNDED, limit)
         raise CannotCarry(
             f"{self._order.name}: no quantiser keeps {self._order.signal.name} inside level "
             f"{self._level.name} Main tier; use a smaller size, a lower rate or calmer content"
@@ -155,10 +169,8 @@ class _Writing:
         return min(self._order.frames, needed, int(4 * self._order.signal.rate))
 
     def _key_interval(self, group: int) -> int:
-        """One key picture a group; one a second in groups that last longer than two."""
-        rate = float(self._order.signal.rate)
-        # never 1: the encoder would declare an intra profile of the range extensions
-        return max(2, group if group <= 2 * rate else round(rate))
+        """As the group has it, but never 1: the encoder would declare an intra profile of the extensions."""
+        return max(2, key_interval(group, self._order.signal.rate))
 
     def _fits(self, sizes: list[int]) -> bool:
         return fits(sizes, self._order.signal.rate, self._limits, frames=self._order.frames)

@@ -7,7 +7,7 @@ from pathlib import Path
 import msgspec
 
 from knownlight.encode.delivery import Encoded
-from knownlight.frame.claims import Claims, Purpose, Region
+from knownlight.frame.claims import Purpose, Region
 from knownlight.frame.format import SignalFormat
 from knownlight.metadata.colour import colour_description
 from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
@@ -22,23 +22,22 @@ from knownlight.pack.manifest import (
     ProofEntry,
     SafetyEntry,
 )
-from knownlight.readback.packets import file_sha256
 from knownlight.safety.cautions import cautions
 from knownlight.signal.encoding import Encoding
 from knownlight.verify.proof import Proof
 
 
 def clip_entry(
-    job: Job, path: Path, encoded: Encoded, hdr: HdrMetadata, proof: Proof, *, different: int
+    job: Job, path: Path, encoded: Encoded, hdr: HdrMetadata, proof: Proof, *, sha256: str, different: int
 ) -> ClipEntry:
-    """The entry of a proven file; `different` is the number of frames that are not repeats."""
+    """The entry of a proven file of that SHA-256; `different` counts the frames that are not repeats."""
     claims = job.pattern.claims(job.signal)
     seconds = 0.0 if job.is_still else float(job.frames / job.signal.rate)
     return ClipEntry(
         id=job.id,
         file=job.file,
         bytes=path.stat().st_size,
-        sha256=file_sha256(path),
+        sha256=sha256,
         recipe=job.recipe(),
         pattern=job.pattern.name,
         parameters=job.pattern.parameters(),
@@ -57,9 +56,9 @@ def clip_entry(
             largest_region_error=proof.largest_region_error,
             limit=encoded.error_limit,
         ),
-        light=light_entry(proof),
+        light=Light(**asdict(proof.light)),
         declared=_declared(job.signal, hdr),
-        claims=claim_entries(claims, job.signal.encoding),
+        claims=[_claim_entry(region, job.signal.encoding) for region in claims.regions],
         notes={name: float(value) for name, value in claims.notes.items()},
         safety=[
             SafetyEntry(name=caution.name, words=caution.words)
@@ -76,22 +75,8 @@ def clip_entry(
     )
 
 
-def light_entry(proof: Proof) -> Light:
-    """Light levels of the decoded pixels."""
-    return Light(
-        max_cll=proof.light.max_cll,
-        max_fall=proof.light.max_fall,
-        apl_percent=proof.light.apl_percent,
-        fall=proof.light.fall,
-    )
-
-
-def claim_entries(claims: Claims, encoding: Encoding) -> list[ClaimEntry]:
-    """Claimed regions, with the light that their codes ask for."""
-    return [_claim_entry(region, encoding) for region in claims.regions]
-
-
 def _claim_entry(region: Region, encoding: Encoding) -> ClaimEntry:
+    """A claimed region, with the light that its code asks for."""
     rect = region.rect
     x, y = (float(value) for value in encoding.xy(region.code))
     return ClaimEntry(

@@ -20,6 +20,7 @@ from knownlight.pack.entry import clip_entry
 from knownlight.pack.folders import PART
 from knownlight.pack.job import Job
 from knownlight.pack.manifest import ClipEntry
+from knownlight.readback.packets import file_sha256
 from knownlight.signal.encoding import Transfer
 from knownlight.verify.proof import Intent, Proof, prove
 from knownlight.verify.still import prove_still
@@ -84,7 +85,15 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
         proof = prove_job(part, job, source, encoded=encoded, hdr=hdr, stop=stop, on_frames=on_proven)
         if not proof.passed:
             raise CheckFailed(f"{job.id}: {'; '.join(proof.problems)}")
-        entry = clip_entry(job, part, encoded, hdr, proof, different=source.unrepeated(job.frames))
+        entry = clip_entry(
+            job,
+            part,
+            encoded,
+            hdr,
+            proof,
+            sha256=file_sha256(part),
+            different=source.unrepeated(job.frames),
+        )
         part.replace(to)
     return entry
 

@@ -1,7 +1,7 @@
 """Verifies what lies in a folder against its manifest, from nothing but the manifest and the files."""
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -12,7 +12,7 @@ from knownlight.errors import BadInput, KnownlightError, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Pattern
 from knownlight.frame.format import SignalFormat, parse_signal_format
-from knownlight.pack.entry import claim_entries, clip_entry, declared_hdr
+from knownlight.pack.entry import clip_entry, declared_hdr
 from knownlight.pack.job import Job
 from knownlight.pack.make import prove_job
 from knownlight.pack.manifest import BESIDE, FILE_NAME, ClipEntry, Manifest, digest, read_manifest
@@ -76,16 +76,18 @@ def recheck(entry: ClipEntry, folder: Path, rebuild: Rebuild, stop: Stop) -> Che
     problems = []
     if path.stat().st_size != entry.bytes:
         problems.append(f"it has {path.stat().st_size:,} bytes, the manifest says {entry.bytes:,}")
-    if file_sha256(path) != entry.sha256:
+    sha256 = file_sha256(path)
+    if sha256 != entry.sha256:
         problems.append("its SHA-256 is not the manifest's: the file was changed or another one lies here")
     try:
-        return _proven_again(entry, path, problems, rebuild, stop)
+        again = _proven_again(entry, path, sha256, rebuild, stop)
     except KnownlightError as error:
         stop.check()
         return Checked(file=entry.file, problems=(*problems, str(error)))
+    return replace(again, problems=(*problems, *again.problems))
 
 
-def _proven_again(entry: ClipEntry, path: Path, problems: list[str], rebuild: Rebuild, stop: Stop) -> Checked:
+def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, stop: Stop) -> Checked:
     signal = signal_of(entry)
     job = Job(
         id=entry.id,
@@ -106,10 +108,9 @@ def _proven_again(entry: ClipEntry, path: Path, problems: list[str], rebuild: Re
     )
     hdr = declared_hdr(entry.declared)
     proof = prove_job(path, job, source, encoded=encoded, hdr=hdr, stop=stop)
-    problems = [*problems, *proof.problems]
-    found = clip_entry(job, path, encoded, hdr, proof, different=source.unrepeated(job.frames))
-    problems += _figure_problems(entry, found)
-    if entry.claims != claim_entries(job.pattern.claims(signal), signal.encoding):
+    found = clip_entry(job, path, encoded, hdr, proof, sha256=sha256, different=source.unrepeated(job.frames))
+    problems = [*proof.problems, *_figure_problems(entry, found)]
+    if entry.claims != found.claims:
         problems.append("manifest: its claims are not those of the pattern and its parameters")
     return Checked(
         file=entry.file,

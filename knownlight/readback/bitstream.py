@@ -11,7 +11,7 @@ from knownlight import ffmpeg
 from knownlight.errors import UnreadableFile
 from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
-from knownlight.readback.stated import Stated, level_text
+from knownlight.readback.stated import Stated, avc_profile, hevc_profile, level_text
 
 _LINE = re.compile(r"\[trace_headers[^\]]*\] (?P<text>.*)")
 _FIELD = re.compile(r"\d+ +(?P<name>[a-z]\w*(?:\[\d+\])*) .*= (?P<value>-?\d+)$")
@@ -20,19 +20,8 @@ _SECTIONS = {
     "Content Light Level Information": "light",
     "Mastering Display Colour Volume": "mastering",
 }
-_HEVC_PROFILES = {1: "Main", 2: "Main 10"}
-_AVC_PROFILES = {66: "Baseline", 77: "Main", 100: "High", 110: "High 10", 244: "High 4:4:4 Predictive"}
 
 Fields = dict[str, int]
-
-
-def read_bitstream(path: Path, stop: ffmpeg.Stop) -> Stated:
-    """What the first picture of a file's video is decoded by.
-
-    Raises:
-        ToolFailed, UnreadableFile: where there is no HEVC or AVC video.
-    """
-    return read_both_copies(path, stop)[1]
 
 
 def read_both_copies(path: Path, stop: ffmpeg.Stop) -> tuple[Stated, Stated]:
@@ -127,7 +116,7 @@ def _hevc(sps: Fields, sections: dict[str, Fields]) -> Stated:
     ticks = sps.get("vui_num_units_in_tick")
     return Stated(
         codec="hevc",
-        profile=_HEVC_PROFILES.get(sps["general_profile_idc"], f"profile {sps['general_profile_idc']}"),
+        profile=hevc_profile(sps["general_profile_idc"]),
         level=level_text(sps["general_level_idc"], 30),
         tier="High" if sps.get("general_tier_flag") else "Main",
         width=sps["pic_width_in_luma_samples"] - 2 * _cropped(sps, "left", "right", prefix="conf_win"),
@@ -143,7 +132,7 @@ def _avc(sps: Fields) -> Stated:
     ticks = sps.get("num_units_in_tick")
     return Stated(
         codec="avc",
-        profile=_AVC_PROFILES.get(sps["profile_idc"], f"profile {sps['profile_idc']}"),
+        profile=avc_profile(sps["profile_idc"]),
         level=level_text(sps["level_idc"], 10),
         width=16 * (sps["pic_width_in_mbs_minus1"] + 1)
         - 2 * _cropped(sps, "left", "right", prefix="frame_crop"),

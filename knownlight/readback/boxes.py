@@ -14,13 +14,11 @@ from typing import Any
 from knownlight.errors import UnreadableFile
 from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
-from knownlight.readback.stated import Stated, level_text
+from knownlight.readback.stated import Stated, avc_profile, hevc_profile, level_text
 
 _CONTAINERS = {"moov", "trak", "mdia", "minf", "stbl", "edts"}
 _UPRIGHT = (65536, 0, 0, 0, 65536, 0, 0, 0, 1 << 30)  # the unity matrix of clause 6.2.2
 _VISUAL_ENTRY_BYTES = 78  # fields of a VisualSampleEntry before its own boxes
-_HEVC_PROFILES = {1: "Main", 2: "Main 10", 3: "Main Still Picture", 4: "Format Range"}
-_AVC_PROFILES = {66: "Baseline", 77: "Main", 100: "High", 110: "High 10", 244: "High 4:4:4 Predictive"}
 
 
 @dataclass(frozen=True)
@@ -250,7 +248,7 @@ def _hvcc(body: bytes) -> dict[str, str | int]:
     profile_byte, level = body[1], body[12]
     return {
         "codec": "hevc",
-        "profile": _HEVC_PROFILES.get(profile_byte & 31, f"profile {profile_byte & 31}"),
+        "profile": hevc_profile(profile_byte & 31),
         "tier": "High" if profile_byte & 32 else "Main",
         "level": level_text(level, 30),
         "depth": (body[17] & 7) + 8,
@@ -260,7 +258,7 @@ def _hvcc(body: bytes) -> dict[str, str | int]:
 def _avcc(body: bytes) -> dict[str, str | int]:
     return {
         "codec": "avc",
-        "profile": _AVC_PROFILES.get(body[1], f"profile {body[1]}"),
+        "profile": avc_profile(body[1]),
         "level": level_text(body[3], 10),
     }
 

@@ -29,6 +29,20 @@ class Stated:
     hdr: HdrMetadata = field(default_factory=HdrMetadata)
 
 
+_HEVC_PROFILES = {1: "Main", 2: "Main 10", 3: "Main Still Picture", 4: "Format Range"}
+_AVC_PROFILES = {66: "Baseline", 77: "Main", 100: "High", 110: "High 10", 244: "High 4:4:4 Predictive"}
+
+
+def hevc_profile(profile_idc: int) -> str:
+    """A profile in words from general_profile_idc (H.265 Annex A)."""
+    return _HEVC_PROFILES.get(profile_idc, f"profile {profile_idc}")
+
+
+def avc_profile(profile_idc: int) -> str:
+    """A profile in words from profile_idc (H.264 Annex A)."""
+    return _AVC_PROFILES.get(profile_idc, f"profile {profile_idc}")
+
+
 def level_text(number: int, units_of_one: int) -> str:
     """A level from its integer: 153 in thirtieths is 5.1, 120 is 4."""
     whole, rest = divmod(number, units_of_one)

@@ -67,9 +67,9 @@ def flat(value: Any, prefix: str = "") -> Iterator[tuple[str, Any]]:  # noqa: AN
 def differences(place: str, stated: Stated, wanted: Stated) -> list[str]:
     """Every field that a place states otherwise than wanted, in words."""
     blind = BLIND_SPOTS[(str(wanted.codec), place)]
-    read = dict(flat(stated))
+    read, asked = dict(flat(stated)), dict(flat(wanted))
     problems = []
-    for name, value in flat(wanted):
+    for name, value in asked.items():
         if name in blind:
             continue
         got = read.get(name)
@@ -78,7 +78,7 @@ def differences(place: str, stated: Stated, wanted: Stated) -> list[str]:
     extra = [
         name
         for name, value in read.items()
-        if name.startswith("hdr.") and value is not None and name not in dict(flat(wanted))
+        if name.startswith("hdr.") and value is not None and name not in asked
     ]
     problems += [f"{place}: {name} is {_word(read[name])}, nothing must be said" for name in extra]
     return problems
