@@ -3,7 +3,9 @@
 from collections.abc import Mapping
 
 from knownlight.errors import BadInput, nearest
+from patterns.bars_bt471 import BarsBt471
 from patterns.checkerboard import Checkerboard
+from patterns.colour_window import ColourWindow
 from patterns.family import Family
 from patterns.fog import Fog
 from patterns.full_field import FullField
@@ -18,6 +20,8 @@ from patterns.window import Window
 
 _FAMILIES: tuple[type[Family], ...] = (
     Window, FullField, GreySteps, NearBlack, Ramp, Gradient, Checkerboard, Pluge, Stars,
+    BarsBt471,
+    ColourWindow,
     Pan, Fog,
 )  # fmt: skip
 FAMILIES: dict[str, type[Family]] = {family.name: family for family in _FAMILIES}

@@ -13,7 +13,7 @@ from typing import Protocol
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect
 from knownlight.frame.sources import FrameSource
-from knownlight.signal.encoding import Encoding
+from knownlight.signal.encoding import Components, Encoding
 
 CodeTriple = tuple[int, int, int]
 
@@ -74,8 +74,15 @@ class Claims:
     hazards: frozenset[Hazard] = frozenset()
 
     def light(self, encoding: Encoding) -> LightLevels | None:
-        """Light levels from the claimed areas, by scalar sums; None where no areas are claimed."""
+        """Light levels from the claimed areas, by scalar sums.
+
+        None where no areas are claimed, or where colours share chroma samples: what light lies between two
+        of them is for the upsampling to say, and is measured from frames.
+        """
         if self.areas is None:
+            return None
+        shared = encoding.components is Components.YCBCR_420
+        if shared and any(code != encoding.grey(code[0]) for code in self.areas):
             return None
         pixels = sum(self.areas.values())
         levels = [(content_light(encoding, code), count) for code, count in self.areas.items()]

@@ -11,7 +11,7 @@ import numpy as np
 from knownlight.frame.claims import LightLevels
 from knownlight.frame.planes import Frame
 from knownlight.frame.subsample import upsample_420
-from knownlight.signal.encoding import Components, rgb_light
+from knownlight.signal.encoding import Components, Transfer, grey_light, rgb_light
 
 _STRIPE = 64  # rows at a time: the work fits in cache, memory stays flat at 8K
 
@@ -57,17 +57,9 @@ def light_levels(frames: Iterable[Frame]) -> LightLevels:
 
 def frame_light(frame: Frame) -> tuple[float, float, float]:
     """Largest and mean max(R, G, B) in cd/m², and mean luma in %, of one frame."""
-    if _is_grey(frame):
+    if frame.is_grey:
         return _grey_light(frame)
     return _colour_light(frame)
-
-
-def _is_grey(frame: Frame) -> bool:
-    first, second, third = frame.planes
-    if frame.signal.components is Components.RGB:
-        return bool(np.array_equal(first, second) and np.array_equal(first, third))
-    neutral = frame.signal.quantisation.neutral
-    return bool((second == neutral).all() and (third == neutral).all())
 
 
 def _grey_light(frame: Frame) -> tuple[float, float, float]:
@@ -86,6 +78,7 @@ def _grey_light(frame: Frame) -> tuple[float, float, float]:
 
 
 def _colour_light(frame: Frame) -> tuple[float, float, float]:
+    """Every pixel counts; the largest of three signals is the largest of three lights but for HLG's OOTF."""
     encoding = frame.signal.encoding
     luma, first, second = frame.planes
     if frame.signal.components is Components.YCBCR_420:
@@ -95,7 +88,10 @@ def _colour_light(frame: Frame) -> tuple[float, float, float]:
     for row in range(0, luma.shape[0], _STRIPE):
         rows = slice(row, row + _STRIPE)
         signal = encoding.signal_rgb(np.stack([luma[rows], first[rows], second[rows]], axis=-1))
-        light = rgb_light(encoding.transfer, signal).max(axis=-1)
+        if encoding.transfer is Transfer.HLG:
+            light = rgb_light(encoding.transfer, signal).max(axis=-1)
+        else:
+            light = grey_light(encoding.transfer, signal.max(axis=-1))
         largest = max(largest, float(light.max()))
         total += float(light.sum())
         apl += float(encoding.matrix.ycbcr_from_rgb(signal)[..., 0].sum())

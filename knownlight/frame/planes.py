@@ -54,19 +54,34 @@ class Frame:
     def luma_counts(self) -> CodeArray:
         """How many samples of the first plane have each code; index by code.
 
-        Counted once: it is most of the work of proving a frame. Pictures of a few codes are counted code by
-        code, which is five times faster; whether the few were all is known from their sum.
+        Kept: it is most of the work of proving a frame.
         """
-        luma = self.planes[0]
+        return self._counts(self.planes[0])
+
+    @cached_property
+    def is_grey(self) -> bool:
+        """Whether no sample has colour."""
+        first, second, third = self.planes
+        if self.signal.components is Components.RGB:
+            return bool(np.array_equal(first, second) and np.array_equal(first, third))
+        neutral = self.signal.quantisation.neutral
+        return bool((second == neutral).all() and (third == neutral).all())
+
+    def counts(self, index: int) -> CodeArray:
+        """How many samples of a plane have each code; index by code."""
+        return self.luma_counts if index == 0 else self._counts(self.planes[index])
+
+    def _counts(self, plane: PlaneArray) -> CodeArray:
+        """Few codes are counted one by one, five times faster; their sum says whether they were all."""
         counts = np.zeros(self.signal.quantisation.largest + 1, dtype=np.int64)
-        likely = np.unique(luma[::_SPARSE, ::_SPARSE])
+        likely = np.unique(plane[::_SPARSE, ::_SPARSE])
         if likely.size <= _FEW:
-            counts[likely] = [np.count_nonzero(luma == code) for code in likely]
-            if counts.sum() == luma.size:
+            counts[likely] = [np.count_nonzero(plane == code) for code in likely]
+            if counts.sum() == plane.size:
                 return counts
             counts[:] = 0
-        for row in range(0, luma.shape[0], _STRIPE):
-            counts += np.bincount(luma[row : row + _STRIPE].ravel(), minlength=counts.size)
+        for row in range(0, plane.shape[0], _STRIPE):
+            counts += np.bincount(plane[row : row + _STRIPE].ravel(), minlength=counts.size)
         return counts
 
 

@@ -29,3 +29,18 @@ def uv_prime_from_xy(xy: ArrayLike) -> FloatArray:
     x, y = value[..., 0], value[..., 1]
     denominator = -2.0 * x + 12.0 * y + 3.0
     return np.stack([4.0 * x / denominator, 9.0 * y / denominator], axis=-1)
+
+
+def xyz_from_xy(xy: ArrayLike, luminance: ArrayLike) -> FloatArray:
+    """CIE X, Y, Z of x, y at a luminance; shape (..., 2) and (...) in, (..., 3) out, in its unit."""
+    value, level = np.asarray(xy, dtype=np.float64), np.asarray(luminance, dtype=np.float64)
+    x, y = value[..., 0], value[..., 1]
+    return np.stack([level * x / y, level, level * (1.0 - x - y) / y], axis=-1)
+
+
+def xy_from_uv_prime(uv: ArrayLike) -> FloatArray:
+    """CIE 1931 x, y from CIE 1976 u', v'; shape (..., 2)."""
+    value = np.asarray(uv, dtype=np.float64)
+    u, v = value[..., 0], value[..., 1]
+    denominator = 6.0 * u - 16.0 * v + 12.0
+    return np.stack([9.0 * u / denominator, 4.0 * v / denominator], axis=-1)

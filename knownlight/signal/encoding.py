@@ -12,15 +12,17 @@ from functools import cached_property
 import numpy as np
 
 from knownlight.errors import BadInput
-from knownlight.signal.arrays import ArrayLike, FloatArray
-from knownlight.signal.chromaticity import uv_prime_from_xyz, xy_from_xyz
+from knownlight.signal.arrays import ArrayLike, CodeArray, FloatArray
+from knownlight.signal.chromaticity import uv_prime_from_xyz, xy_from_xyz, xyz_from_xy
 from knownlight.signal.code_range import Quantisation
 from knownlight.signal.matrix import Matrix
-from knownlight.signal.primaries import Primaries
+from knownlight.signal.primaries import Chromaticity, Primaries
 from knownlight.signal.transfer import bt1886, bt2100_hlg, st2084
 
 SDR_WHITE = 100.0  # cd/m², BT.2035 clause 3.2
 HLG_PEAK = 1000.0  # cd/m², BT.2100 nominal peak
+OUTSIDE = 0.005  # share of the largest component: P3 red lies 0.16 % outside BT.2020
+_ROUNDING = 1e-9  # of a signal: what float64 does to 1
 
 
 class Transfer(Enum):
@@ -66,6 +68,13 @@ def rgb_light(transfer: Transfer, signal_rgb: ArrayLike) -> FloatArray:
     if transfer is Transfer.HLG:
         return bt2100_hlg.display_from_signal(signal_rgb, peak=HLG_PEAK)
     return grey_light(transfer, signal_rgb)
+
+
+def rgb_signal(transfer: Transfer, light: ArrayLike) -> FloatArray:
+    """R', G', B' that show linear R, G, B in cd/m² of the primaries in use; shape (..., 3)."""
+    if transfer is Transfer.HLG:
+        return bt2100_hlg.signal_from_display(light, peak=HLG_PEAK)
+    return grey_signal(transfer, light)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -130,6 +139,61 @@ class Encoding:
         return self.matrix.rgb_from_ycbcr(
             np.concatenate([luma, self.quantisation.chroma_signal(values[..., 1:])], axis=-1)
         )
+
+    def codes_from_signal_rgb(self, signal_rgb: ArrayLike) -> CodeArray:
+        """The three codes of R', G', B' signals; shape (..., 3)."""
+        if self.components is Components.RGB:
+            return self.quantisation.luma_code(signal_rgb)
+        ycbcr = self.matrix.ycbcr_from_rgb(signal_rgb)
+        return np.concatenate(
+            [self.quantisation.luma_code(ycbcr[..., :1]), self.quantisation.chroma_code(ycbcr[..., 1:])],
+            axis=-1,
+        )
+
+    @property
+    def white_luminance(self) -> float:
+        """Luminance (cd/m²) of signal 1 in all three: 100, 10000 or 1000."""
+        return self.grey_luminance(self.quantisation.white)
+
+    def part_luminance(self, luminance: float, share: float) -> float:
+        """Luminance (cd/m²) of a colour of which linear light before the OOTF is a share of a grey's.
+
+        In HLG the OOTF raises it to the system gamma: pure red is dimmer than its share of white.
+        """
+        if self.transfer is Transfer.HLG:
+            return float(luminance * share ** bt2100_hlg.system_gamma(HLG_PEAK))
+        return luminance * share
+
+    def highest_luminance(self, xy: Chromaticity) -> float:
+        """The luminance (cd/m²) at which the first of R', G', B' of a colour reaches 1."""
+        linear = np.maximum(self.primaries.linear_rgb_from_xyz(xyz_from_xy(xy, 1.0)), 0.0)
+        if self.transfer is Transfer.HLG:  # the OOTF couples the three: light is no multiple of the signal
+            signal = bt2100_hlg.signal_from_scene(linear / linear.max())
+            return float(self.primaries.xyz_from_linear_rgb(rgb_light(self.transfer, signal))[1])
+        return self.white_luminance / float(linear.max())
+
+    def codes_of_colour(self, xy: Chromaticity, luminance: float) -> tuple[int, int, int]:
+        """The three codes nearest to a chromaticity at a luminance in cd/m².
+
+        A component that lies below 0 by less than 0.5 % of the largest (P3 red in BT.2020) is taken as 0.
+
+        Raises:
+            BadInput: where the primaries or the signal's range do not hold the colour.
+        """
+        linear = self.primaries.linear_rgb_from_xyz(xyz_from_xy(xy, luminance))
+        if linear.min() < -OUTSIDE * linear.max():
+            raise BadInput(
+                f"x {xy[0]:.4f}, y {xy[1]:.4f} lies outside {self.primaries.name}; "
+                f"use a colour inside, or a signal of wider primaries"
+            )
+        signal = rgb_signal(self.transfer, np.maximum(linear, 0.0))
+        if signal.max() > 1.0 + _ROUNDING:
+            raise BadInput(
+                f"{luminance:g} cd/m² is more than a {self.transfer.value} signal holds at x {xy[0]:.4f}, "
+                f"y {xy[1]:.4f}; use {self.highest_luminance(xy):.6g} or less"
+            )
+        first, second, third = (int(code) for code in self.codes_from_signal_rgb(signal))
+        return first, second, third
 
     def rgb_light(self, codes: ArrayLike) -> FloatArray:
         """Linear R, G, B in cd/m² of codes; shape (..., 3)."""

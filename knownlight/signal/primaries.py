@@ -39,6 +39,10 @@ class Primaries:
         """X, Y, Z in the unit of `rgb` (cd/m² in, cd/m² out). Shape (..., 3)."""
         return np.asarray(rgb, dtype=np.float64) @ self.xyz_from_rgb_matrix.T
 
+    def linear_rgb_from_xyz(self, xyz: ArrayLike) -> FloatArray:
+        """Linear R, G, B in the unit of `xyz`; below 0 for colours outside the primaries. Shape (..., 3)."""
+        return np.asarray(xyz, dtype=np.float64) @ np.linalg.inv(self.xyz_from_rgb_matrix).T
+
 
 def _xyz_of_unit_luminance(xy: Chromaticity) -> FloatArray:
     x, y = xy

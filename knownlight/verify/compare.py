@@ -126,15 +126,21 @@ def _region_error(frame: Frame, claims: Claims) -> int:
 
 
 def _area_problem(frame: Frame, claims: Claims) -> str:
-    """Where the claimed pixel counts of greys differ from the picture's, the first such code in words."""
+    """Where the claimed pixel counts differ from the picture's, the first such code in words.
+
+    Each plane is counted by itself; a chroma sample of 4:2:0 stands for four pixels.
+    """
     if claims.areas is None:
         return ""
-    counted = frame.luma_counts
-    claimed = np.zeros_like(counted)
-    for code, pixels in claims.areas.items():
-        claimed[code[0]] += pixels
-    wrong = np.flatnonzero(claimed != counted)
-    if not wrong.size:
-        return ""
-    first = int(wrong[0])
-    return f"code {first} has {counted[first]:,} pixels, {claimed[first]:,} are claimed"
+    grey = frame.signal.encoding.grey
+    plain = frame.is_grey and all(code == grey(code[0]) for code in claims.areas)
+    for index, name in enumerate(_PLANE_NAMES[frame.signal.components][: 1 if plain else 3]):
+        counted = frame.counts(index) * (frame.planes[0].size // frame.planes[index].size)
+        claimed = np.zeros_like(counted)
+        for code, pixels in claims.areas.items():
+            claimed[code[index]] += pixels
+        wrong = np.flatnonzero(claimed != counted)
+        if wrong.size:
+            first = int(wrong[0])
+            return f"{name} code {first} has {counted[first]:,} pixels, {claimed[first]:,} are claimed"
+    return ""

@@ -81,3 +81,17 @@ def grey_signal_from_luminance(
     beta = black_lift(peak, black, gamma)
     scene = (np.maximum(np.asarray(luminance, dtype=np.float64), 0.0) / peak) ** (1.0 / gamma)
     return (signal_from_scene(scene) - beta) / (1.0 - beta)
+
+
+def signal_from_display(
+    display_rgb: ArrayLike, *, peak: float, surround: float = REFERENCE_SURROUND
+) -> FloatArray:
+    """R', G', B' that show display R, G, B in cd/m² at black 0: the inverse of the EOTF; shape (..., 3).
+
+    The inverse OOTF needs scene luminance, which is (display luminance / peak)^(1 / gamma) (BT.2100 Table 5).
+    """
+    gamma = system_gamma(peak, surround)
+    share = np.maximum(np.asarray(display_rgb, dtype=np.float64), 0.0) / peak
+    luminance = share @ LUMINANCE_WEIGHTS
+    gain = np.power(luminance, (1.0 - gamma) / gamma, where=luminance > 0, out=np.zeros_like(luminance))
+    return signal_from_scene(share * gain[..., None])

@@ -146,8 +146,8 @@ def test_a_wrong_claim_is_found_on_right_pixels() -> None:
     ("areas", "problem"),
     [
         ({126: PIXELS}, ""),
-        ({126: PIXELS - 4, 127: 4}, "code 126 has 2,304 pixels, 2,300 are claimed"),
-        ({125: 4, 126: PIXELS}, "code 125 has 0 pixels, 4 are claimed"),
+        ({126: PIXELS - 4, 127: 4}, "Y code 126 has 2,304 pixels, 2,300 are claimed"),
+        ({125: 4, 126: PIXELS}, "Y code 125 has 0 pixels, 4 are claimed"),
     ],
 )
 def test_claimed_areas_are_counted(areas: dict[int, int], problem: str) -> None:

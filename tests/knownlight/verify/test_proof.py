@@ -137,7 +137,7 @@ def test_claims_that_are_not_those_of_the_picture_are_found(window: "Clip", stop
     intent = replace(window.intent, pattern=build("window", {"code": 722}))
     proof = prove(window.path, intent, stop)
     assert "pixels: a claimed region is 1 codes off, 0 are allowed" in proof.problems
-    assert "pixels: code 722 has 0 pixels, 92,112 are claimed" in proof.problems
+    assert "pixels: Y code 722 has 0 pixels, 92,112 are claimed" in proof.problems
     assert any(problem.startswith("light: MaxCLL is claimed as ") for problem in proof.problems)
     assert 1 == proof.largest_region_error
 
