@@ -15,6 +15,7 @@ from patterns.registry import FAMILIES, build
 from patterns.window import Window
 
 SMALL = replace(parse_signal_format("720p24-sdr"), width=640, height=360)
+SMALL_WIDE = parse_signal_format("720p60-pq")
 ENDS = re.compile(r"(-?[\d.]+) to ([\d.]+)(?: (.+))?")
 ALL = [(family, row) for family in FAMILIES for row in parameter_rows(FAMILIES[family])]
 WITH_DEFAULT = [(family, row) for family, row in ALL if row.default]
@@ -79,8 +80,9 @@ def test_printed_words_are_the_words(family: str, row: ParameterRow) -> None:
     drawn = []
     for word in words:
         pattern = build(family, {row.key: word})
-        pattern.claims(SMALL)
-        drawn.append(pattern.draw(SMALL).frame(0).planes[0].tobytes())
+        signal = SMALL_WIDE if row.key == "gamut" else SMALL  # SDR holds no wider primaries
+        pattern.claims(signal)
+        drawn.append(b"".join(plane.tobytes() for plane in pattern.draw(signal).frame(0).planes))
     assert len(words) == len(set(drawn))
     with pytest.raises(BadInput, match=f"use one of {', '.join(words)}"):
         build(family, {row.key: "another"})
