@@ -24,7 +24,9 @@ def clip(
     signal: SignalOption,
     to: Annotated[Path, typer.Option("--to", help="File to write.")],
     delivery: Annotated[str, typer.Option("--delivery", help="hevc-mp4 or avc-mp4.")] = "hevc-mp4",
-    seconds: Annotated[float, typer.Option("--seconds", help="Length.")] = 20.0,
+    seconds: Annotated[
+        float | None, typer.Option("--seconds", help="Length; 20 where the pattern has none of its own.")
+    ] = None,
     depth: DepthOption = None,
     code_range: RangeOption = None,
     primaries: PrimariesOption = None,
@@ -43,7 +45,7 @@ def clip(
         from knownlight.errors import BadInput  # noqa: PLC0415
         from knownlight.pack.job import Job  # noqa: PLC0415
 
-        if not 0 < seconds <= 36000:  # noqa: PLR2004
+        if seconds is not None and not 0 < seconds <= 36000:  # noqa: PLR2004
             raise BadInput(
                 f"--seconds {seconds:g} is no length for a clip; use more than 0 and at most 36000"
             )
@@ -53,12 +55,17 @@ def clip(
         drawn, parsed = pattern_and_signal(
             pattern, keys, signal, depth=depth, code_range=code_range, primaries=primaries, components=None
         )
+        length = (
+            Fraction(seconds).limit_denominator(1000)
+            if seconds is not None
+            else drawn.natural_seconds(parsed) or Fraction(20)
+        )
         job = Job(
             id=to.stem,
             file=to.name,
             pattern=drawn,
             signal=parsed,
             delivery=delivery,
-            seconds=Fraction(seconds).limit_denominator(1000),
+            seconds=length,
         )
         make_single(job, to, form)

@@ -8,7 +8,7 @@ from cli.console import Output, emit, note, say
 
 if TYPE_CHECKING:
     from knownlight.pack.job import Job
-    from knownlight.pack.manifest import ClipEntry
+    from knownlight.pack.manifest import ClaimEntry, ClipEntry
 
 
 def make_single(job: "Job", to: Path, form: Output) -> None:
@@ -46,6 +46,19 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
         note(f"Caution, {caution.name}: {caution.words}")
 
 
+def _colour(claim: "ClaimEntry") -> str:
+    """A grey's code, or a colour's three and its x, y."""
+    first, second, third = claim.code
+    if second == third:
+        return f"code {first}"
+    at = f", x {claim.xy[0]:.4f} y {claim.xy[1]:.4f}" if claim.xy else ""
+    return f"codes {first} {second} {third}{at}"
+
+
+def _time(claim: "ClaimEntry") -> str:
+    return f", {claim.seconds[0]:g} to {claim.seconds[1]:g} s" if claim.seconds else ""
+
+
 def described(entry: "ClipEntry", to: Path) -> str:
     """A proven file in a few lines."""
     light, exact = entry.light, entry.exactness
@@ -61,7 +74,7 @@ def described(entry: "ClipEntry", to: Path) -> str:
         f"APL {light.apl_percent:.4g} % of signal",
     ]
     lines += [
-        f"  {claim.name}: code {claim.code[0]}, {claim.luminance:.5g} cd/m² at {list(claim.rect)}"
+        f"  {claim.name}: {_colour(claim)}, {claim.luminance:.5g} cd/m² at {list(claim.rect)}{_time(claim)}"
         for claim in entry.claims
         if claim.measure
     ]

@@ -5,8 +5,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 if TYPE_CHECKING:
-    from knownlight.frame.claims import Pattern
     from knownlight.frame.format import SignalFormat
+    from patterns.family import Family
 
 PatternArgument = Annotated[str, typer.Argument(help="Pattern family; `knownlight patterns` lists them.")]
 KeysArgument = Annotated[
@@ -52,7 +52,7 @@ def pattern_and_signal(
     code_range: str | None,
     primaries: str | None,
     components: str | None,
-) -> "tuple[Pattern, SignalFormat]":
+) -> "tuple[Family, SignalFormat]":
     """The pattern and the signal format that a command line asks for."""
     from knownlight.frame.format import parse_signal_format  # noqa: PLC0415 - quick start
     from patterns.registry import build  # noqa: PLC0415 - quick start

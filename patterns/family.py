@@ -2,6 +2,7 @@
 
 from abc import ABC, abstractmethod
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import ClassVar
 
 from knownlight.errors import BadInput
@@ -37,6 +38,10 @@ class Family(ABC):
         Raises:
             BadInput: where the signal cannot hold the pattern as its parameters have it.
         """
+
+    def natural_seconds(self, signal: SignalFormat) -> Fraction | None:  # noqa: ARG002
+        """The length that shows everything once; None where any length does."""
+        return None
 
     def parameters(self) -> dict[str, Value]:
         """Every parameter by its command-line key."""

@@ -144,13 +144,15 @@ def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -
         signal = signal.resized(choice.height)
     delivery = choice.delivery or clip.delivery or pack.delivery
     number = 10 * (place + 1)
+    pattern = build(clip.pattern, clip.parameters)
+    own = None if clip.seconds else pattern.natural_seconds(signal)
     job = Job(
         id=clip.id,
         file=f"{chapter.name}/{number:03d}-{clip.id}{delivery_named(delivery).suffix}",
-        pattern=build(clip.pattern, clip.parameters),
+        pattern=pattern,
         signal=signal,
         delivery=delivery,
-        seconds=Fraction(clip.seconds or pack.seconds).limit_denominator(1000),
+        seconds=own or Fraction(clip.seconds or pack.seconds).limit_denominator(1000),
     )
     job.check()
     return job

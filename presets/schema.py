@@ -15,7 +15,7 @@ class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 class Clip(_Part, frozen=True, kw_only=True):
     """One clip: what it shows, how it is delivered, and what the reviewer does with it.
 
-    seconds, signal and delivery fall back to those of the pack.
+    seconds, signal and delivery fall back to those of the pack; some patterns have a length of their own.
     """
 
     id: str

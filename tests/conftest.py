@@ -4,6 +4,7 @@ import shutil
 import subprocess
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
 from typing import Protocol
 
@@ -11,14 +12,14 @@ import imageio_ffmpeg
 import numpy as np
 import pytest
 
-from knownlight.encode.deliveries import delivery_named
+from knownlight.encode.deliveries import write_clip
 from knownlight.encode.delivery import Encoded, Order
 from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat, parse_signal_format
-from knownlight.frame.light import light_levels
 from knownlight.frame.planes import Frame, Planes, plane_shapes, sample_type
-from knownlight.frame.sources import unrepeated_frames
 from knownlight.metadata.light import hdr_metadata
+from knownlight.pack.job import Job
+from knownlight.pack.make import declared_light
 from knownlight.verify.proof import Intent
 from patterns.registry import build
 
@@ -94,11 +95,12 @@ def _write(
     form = parse_signal_format(signal) if isinstance(signal, str) else signal
     drawn = build(pattern, keys)
     source = drawn.draw(form)
-    claimed = drawn.claims(form).light(form.encoding)
-    hdr = hdr_metadata(form, claimed or light_levels(unrepeated_frames(source, frames)))
+    path = folder / f"{pattern}-{form.name}.mp4"
+    seconds = Fraction(frames) / form.rate
+    job = Job(id=pattern, file=path.name, pattern=drawn, signal=form, delivery=delivery, seconds=seconds)
+    hdr = hdr_metadata(form, declared_light(job, source))
     work = folder / "work"
     work.mkdir(parents=True)
-    path = folder / f"{pattern}-{form.name}.mp4"
     order = Order(
         name=path.name,
         signal=form,
@@ -109,7 +111,7 @@ def _write(
         stop=Stop(),
         on_frames=lambda _done, _of: None,
     )
-    encoded = delivery_named(delivery).write(order, path)
+    encoded = write_clip(delivery, order, path)
     intent = Intent(
         pattern=drawn,
         signal=form,
@@ -117,6 +119,7 @@ def _write(
         delivery=delivery,
         frames=frames,
         group=encoded.group,
+        pieces=encoded.pieces,
         error_limit=encoded.error_limit,
         hdr=hdr,
     )

@@ -72,11 +72,16 @@ class AvcMp4:
         refuse_unless(signal, self.name, (8,))
         avc_level(signal)
 
+    def limits(self, signal: SignalFormat) -> Limits:
+        """Rate and buffer of the level."""
+        level = avc_level(signal)
+        return Limits(level.max_bits_per_second, level.max_bits_per_second, 0)
+
     def write(self, order: Order, to: Path) -> Encoded:
         """Write the clip at the finest quantiser that its level allows."""
         self.refuse(order.signal)
         level = avc_level(order.signal)
-        limits = Limits(level.max_bits_per_second, level.max_bits_per_second, 0)
+        limits = self.limits(order.signal)
         different = order.source.unrepeated(order.frames)
         # never one picture alone that repeats: neighbouring key pictures would have the same idr_pic_id
         shortest = max(12, round(float(order.signal.rate) / 4))
@@ -123,6 +128,7 @@ class AvcMp4:
             level=level.name,
             peak_rate=peak_rate(sizes, order.signal.rate),
             largest_picture=max(sizes),
+            settings=f"qp={quantiser}",
         )
 
 

@@ -1,12 +1,23 @@
 """The deliveries there are, by name."""
 
+from pathlib import Path
+
 from knownlight.encode.avc_mp4 import AvcMp4
-from knownlight.encode.delivery import Delivery
+from knownlight.encode.delivery import Delivery, Encoded, Order
 from knownlight.encode.hevc_mp4 import HevcMp4
+from knownlight.encode.sequence import write_sequence
 from knownlight.errors import BadInput
+from knownlight.frame.sources import Sequence
 
 DELIVERIES: dict[str, Delivery] = {delivery.name: delivery for delivery in (HevcMp4(), AvcMp4())}
 DEFAULT = "hevc-mp4"
+
+
+def write_clip(delivery: str, order: Order, to: Path) -> Encoded:
+    """Write a clip of any source by the delivery of a name; `to` is a temporary name of the caller's."""
+    if isinstance(order.source, Sequence):
+        return write_sequence(delivery_named(delivery), order, order.source, to)
+    return delivery_named(delivery).write(order, to)
 
 
 def delivery_named(name: str) -> Delivery:

@@ -6,6 +6,7 @@ from enum import Enum
 from pathlib import Path
 from typing import Protocol
 
+from knownlight.encode.fitting import Limits
 from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.sources import FrameSource
@@ -48,8 +49,10 @@ class Encoded:
     """How a clip was written.
 
     exactness: the class it was written for. error_limit: largest code error a bounded clip may show.
-    group: frames before the packets repeat. level: as the file declares it.
+    group: pictures that are no copies. pieces: of a sequence, the pictures that are no copies in each
+    piece, which add up to the group. level: as the file declares it.
     peak_rate: bit/s over the level's buffer window. largest_picture: bytes.
+    settings: of the coder; only streams of the same ones may be joined.
     """
 
     exactness: Exactness
@@ -58,6 +61,8 @@ class Encoded:
     level: str
     peak_rate: int
     largest_picture: int
+    pieces: tuple[int, ...] = ()
+    settings: str = ""
 
 
 class Delivery(Protocol):
@@ -80,6 +85,10 @@ class Delivery(Protocol):
 
     def refuse(self, signal: SignalFormat) -> None:
         """Raise CannotCarry where it cannot hold the signal."""
+        ...
+
+    def limits(self, signal: SignalFormat) -> Limits:
+        """What a stream of the signal must keep to."""
         ...
 
     def write(self, order: Order, to: Path) -> Encoded:

@@ -76,25 +76,28 @@ class HevcMp4:
         refuse_unless(signal, self.name, (8, 10))
         hevc_level(signal)
 
+    def limits(self, signal: SignalFormat) -> Limits:
+        """Rate and buffer of the level, and its largest picture."""
+        level = hevc_level(signal)
+        return Limits(level.max_bits_per_second, level.buffer_bits, level.largest_first_picture(signal))
+
     def write(self, order: Order, to: Path) -> Encoded:
         """Write the clip: lossless where its level allows that, else the best that it allows."""
         self.refuse(order.signal)
-        return _Writing(order, hevc_level(order.signal), to).write()
+        return _Writing(order, hevc_level(order.signal), self.limits(order.signal), to).write()
 
 
 class _Writing:
     """One clip on its way into one file."""
 
-    def __init__(self, order: Order, level: HevcLevel, to: Path) -> None:
+    def __init__(self, order: Order, level: HevcLevel, limits: Limits, to: Path) -> None:
         self._order = order
         self._level = level
         self._to = to
         self._base = order.work / f"{to.stem}.group.mp4"
         self._different = order.source.unrepeated(order.frames)
         self._hopeless = False  # whether more effort cannot help either
-        self._limits = Limits(
-            level.max_bits_per_second, level.buffer_bits, level.largest_first_picture(order.signal)
-        )
+        self._limits = limits
 
     def write(self) -> Encoded:
         try:
@@ -128,7 +131,7 @@ class _Writing:
             group, sizes = longer, self._encode(settings, longer)
         if not self._fits(sizes):
             return None
-        return self._finish(group, sizes, Exactness.EXACT, 0)
+        return self._finish(settings, group, sizes, Exactness.EXACT, 0)
 
     def _bounded(self) -> Encoded:
         """The finest quantiser whose stream keeps to the level."""
@@ -145,7 +148,7 @@ class _Writing:
         if found is not None:
             quantiser, sizes = found
             limit = error_limit(quantiser, self._order.signal.depth)
-            return self._finish(group, sizes, Exactness.BOUNDED, limit)
+            return self._finish(_quantised(quantiser), group, sizes, Exactness.BOUNDED, limit)
         raise CannotCarry(
             f"{self._order.name}: no quantiser keeps {self._order.signal.name} inside level "
             f"{self._level.name} Main tier; use a smaller size, a lower rate or calmer content"
@@ -206,7 +209,9 @@ class _Writing:
     def _pictures(self, group: int) -> Iterator[Frame]:
         return unrepeated_frames(self._order.source, min(group, self._different))
 
-    def _finish(self, group: int, sizes: list[int], exactness: Exactness, limit: int) -> Encoded:
+    def _finish(
+        self, settings: _Settings, group: int, sizes: list[int], exactness: Exactness, limit: int
+    ) -> Encoded:
         order = self._order
         repeat(
             self._base,
@@ -225,6 +230,7 @@ class _Writing:
             level=self._level.name,
             peak_rate=peak_rate(sizes, order.signal.rate),
             largest_picture=max(sizes),
+            settings=" ".join((settings.preset, *settings.parameters)),
         )
 
 

@@ -14,6 +14,12 @@ from knownlight.encode.raw import BIT_EXACT
 SAMPLE_RATE = 48000
 
 
+def silence(frames: int, rate: Fraction) -> list[str]:
+    """Ffmpeg's arguments for an input of silence as long as so many frames."""
+    seconds = f"{float(frames / rate):.6f}"
+    return ["-f", "lavfi", "-t", seconds, "-i", f"anullsrc=r={SAMPLE_RATE}:cl=stereo"]
+
+
 def repeat(
     group: Path,
     to: Path,
@@ -41,12 +47,10 @@ def repeat(
         ToolFailed: where ffmpeg could not write it (a full disk among other reasons).
     """
     times = -(-frames // group_frames)
-    seconds = f"{float(frames / rate):.6f}"
-    silence = f"anullsrc=r={SAMPLE_RATE}:cl=stereo"
     ffmpeg.run(
         [
             *("-v", "error", "-stream_loop", str(times - 1), "-i", str(group)),
-            *("-f", "lavfi", "-t", seconds, "-i", silence),
+            *silence(frames, rate),
             *("-map", "0:v:0", "-map", "1:a:0", "-c:v", "copy", "-frames:v", str(frames)),
             *("-c:a", "aac", "-b:a", "96k", "-tag:v", tag, *BIT_EXACT),
             *("-movflags", "+faststart", "-f", "mp4", str(to)),

@@ -4,7 +4,7 @@ A claim and the drawn frame share no array code; they meet only in verify, again
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from enum import Enum
 from types import MappingProxyType
@@ -58,18 +58,31 @@ class LightLevels:
     apl_percent: float
 
 
+def mean_levels(parts: Sequence[tuple[LightLevels, int]]) -> LightLevels:
+    """Light levels of stretches of frames together: each with its own levels and its number of frames."""
+    frames = sum(count for _, count in parts)
+    return LightLevels(
+        max_cll=max(levels.max_cll for levels, _ in parts),
+        max_fall=max(levels.max_fall for levels, _ in parts),
+        fall=math.fsum(levels.fall * count for levels, count in parts) / frames,
+        apl_percent=math.fsum(levels.apl_percent * count for levels, count in parts) / frames,
+    )
+
+
 @dataclass(frozen=True)
 class Claims:
     """Everything a pattern claims.
 
     regions: rectangles of one colour, the same in every frame.
     areas: pixels of each colour in every frame, where the pattern can say; they add up to the picture.
+    pictures: claims of each picture of a sequence, by its number; then regions and areas are theirs.
     notes: further figures by name, with the unit in the name (`area_percent`).
     hazards: what the content may do to people.
     """
 
     regions: tuple[Region, ...] = ()
     areas: Mapping[CodeTriple, int] | None = None
+    pictures: tuple["Claims", ...] = ()
     notes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     hazards: frozenset[Hazard] = frozenset()
 

@@ -7,8 +7,9 @@ from pathlib import Path
 import msgspec
 
 from knownlight.encode.delivery import Encoded
-from knownlight.frame.claims import Purpose, Region
+from knownlight.frame.claims import Claims, Purpose, Region
 from knownlight.frame.format import SignalFormat
+from knownlight.frame.sources import FrameSource, Sequence
 from knownlight.metadata.colour import colour_description
 from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
 from knownlight.pack.job import Job
@@ -28,9 +29,16 @@ from knownlight.verify.proof import Proof
 
 
 def clip_entry(
-    job: Job, path: Path, encoded: Encoded, hdr: HdrMetadata, proof: Proof, *, sha256: str, different: int
+    job: Job,
+    path: Path,
+    encoded: Encoded,
+    hdr: HdrMetadata,
+    proof: Proof,
+    *,
+    sha256: str,
+    source: FrameSource,
 ) -> ClipEntry:
-    """The entry of a proven file of that SHA-256; `different` counts the frames that are not repeats."""
+    """The entry of a proven file of that SHA-256."""
     claims = job.pattern.claims(job.signal)
     seconds = 0.0 if job.is_still else float(job.frames / job.signal.rate)
     return ClipEntry(
@@ -47,6 +55,7 @@ def clip_entry(
         seconds=seconds,
         frames=job.frames,
         group=encoded.group,
+        pieces=list(encoded.pieces),
         level=encoded.level,
         peak_rate=encoded.peak_rate,
         largest_picture=encoded.largest_picture,
@@ -58,12 +67,15 @@ def clip_entry(
         ),
         light=Light(**asdict(proof.light)),
         declared=_declared(job.signal, hdr),
-        claims=[_claim_entry(region, job.signal.encoding) for region in claims.regions],
+        claims=_claim_entries(job, claims, source),
         notes={name: float(value) for name, value in claims.notes.items()},
         safety=[
             SafetyEntry(name=caution.name, words=caution.words)
             for caution in cautions(
-                light=proof.light, seconds=seconds, moves=different > 1, hazards=claims.hazards
+                light=proof.light,
+                seconds=seconds,
+                moves=source.unrepeated(job.frames) > 1,
+                hazards=claims.hazards,
             )
         ],
         proof=ProofEntry(
@@ -75,7 +87,27 @@ def clip_entry(
     )
 
 
-def _claim_entry(region: Region, encoding: Encoding) -> ClaimEntry:
+def _claim_entries(job: Job, claims: Claims, source: FrameSource) -> list[ClaimEntry]:
+    """Every claimed region; of a sequence, with the time of the first showing."""
+    encoding = job.signal.encoding
+    entries = [_claim_entry(region, encoding) for region in claims.regions]
+    if not isinstance(source, Sequence):
+        return entries
+    start, seen = 0, set()
+    for hold in source.plan(job.frames):
+        end = start + hold.frames
+        if hold.picture not in seen:
+            seen.add(hold.picture)
+            times = (float(start / job.signal.rate), float(end / job.signal.rate))
+            regions = claims.pictures[hold.picture].regions
+            entries += [_claim_entry(region, encoding, times) for region in regions]
+        start = end
+    return entries
+
+
+def _claim_entry(
+    region: Region, encoding: Encoding, seconds: tuple[float, float] | None = None
+) -> ClaimEntry:
     """A claimed region, with the light that its code asks for."""
     rect = region.rect
     x, y = (float(value) for value in encoding.xy(region.code))
@@ -86,6 +118,7 @@ def _claim_entry(region: Region, encoding: Encoding) -> ClaimEntry:
         luminance=float(encoding.xyz(region.code)[1]),
         xy=None if math.isnan(x) else (x, y),
         measure=region.purpose is Purpose.MEASURE,
+        seconds=seconds,
     )
 
 

@@ -1,19 +1,20 @@
 """Makes one file: draw, encode under a temporary name, prove, and only then give it its name."""
 
 import contextlib
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
 
-from knownlight.encode.deliveries import delivery_named
+from knownlight.encode.deliveries import write_clip
 from knownlight.encode.delivery import Encoded, Exactness, Order
 from knownlight.encode.png import write_png
 from knownlight.errors import BadInput, CheckFailed
 from knownlight.ffmpeg import Stop
-from knownlight.frame.claims import LightLevels
+from knownlight.frame.claims import Claims, LightLevels, mean_levels
 from knownlight.frame.light import light_levels
-from knownlight.frame.sources import FrameSource, Levels
+from knownlight.frame.planes import Frame
+from knownlight.frame.sources import FrameSource, Levels, Sequence
 from knownlight.metadata.light import HdrMetadata, hdr_metadata
 from knownlight.pack.budget import MemoryBudget
 from knownlight.pack.entry import clip_entry
@@ -92,7 +93,7 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
             hdr,
             proof,
             sha256=file_sha256(part),
-            different=source.unrepeated(job.frames),
+            source=source,
         )
         part.replace(to)
     return entry
@@ -103,13 +104,25 @@ def declared_light(job: Job, source: FrameSource) -> LightLevels:
 
     Only PQ files declare any, so the frames of other signals are not looked at.
     """
-    claimed = job.pattern.claims(job.signal).light(job.signal.encoding)
+    claims = job.pattern.claims(job.signal)
+    if isinstance(source, Sequence):
+        return mean_levels(
+            [
+                (_light_of(job, claims.pictures[hold.picture], [source.picture(hold.picture)]), hold.frames)
+                for hold in source.plan(job.frames)
+            ]
+        )
+    different = 1 if source.levels is Levels.MOVED else source.unrepeated(job.frames)
+    return _light_of(job, claims, (source.frame(index) for index in range(different)))
+
+
+def _light_of(job: Job, claims: Claims, frames: Iterable[Frame]) -> LightLevels:
+    claimed = claims.light(job.signal.encoding)
     if claimed is not None:
         return claimed
     if job.signal.transfer is not Transfer.PQ:
         return LightLevels(0.0, 0.0, 0.0, 0.0)
-    different = 1 if source.levels is Levels.MOVED else source.unrepeated(job.frames)
-    return light_levels(source.frame(index) for index in range(different))
+    return light_levels(frames)
 
 
 def prove_job(
@@ -132,6 +145,7 @@ def prove_job(
         delivery=job.delivery,
         frames=job.frames,
         group=encoded.group,
+        pieces=encoded.pieces,
         error_limit=encoded.error_limit,
         hdr=hdr,
     )
@@ -144,19 +158,17 @@ def _write_clip(
     def on_frames(done: int, total: int) -> None:
         listen(Event(job=job, stage=Stage.ENCODING, done=done, total=total))
 
-    return delivery_named(job.delivery).write(
-        Order(
-            name=job.file,
-            signal=job.signal,
-            source=source,
-            frames=job.frames,
-            hdr=hdr,
-            work=work,
-            stop=stop,
-            on_frames=on_frames,
-        ),
-        to,
+    order = Order(
+        name=job.file,
+        signal=job.signal,
+        source=source,
+        frames=job.frames,
+        hdr=hdr,
+        work=work,
+        stop=stop,
+        on_frames=on_frames,
     )
+    return write_clip(job.delivery, order, to)
 
 
 def _write_still(source: FrameSource, hdr: HdrMetadata, light: LightLevels, to: Path) -> Encoded:

@@ -66,7 +66,10 @@ class Declared(_Entry, frozen=True, kw_only=True):
 
 
 class ClaimEntry(_Entry, frozen=True, kw_only=True):
-    """A region: rect [x, y, w, h], codes as stored, luminance in cd/m² and x, y on the reference display."""
+    """A region: rect [x, y, w, h], codes as stored, luminance in cd/m² and x, y on the reference display.
+
+    seconds: when it is first shown, from and to; None where it is there all the time.
+    """
 
     name: str
     rect: tuple[int, int, int, int]
@@ -74,6 +77,7 @@ class ClaimEntry(_Entry, frozen=True, kw_only=True):
     luminance: float
     xy: tuple[float, float] | None
     measure: bool
+    seconds: tuple[float, float] | None = None
 
 
 class SafetyEntry(_Entry, frozen=True, kw_only=True):
@@ -108,6 +112,7 @@ class ClipEntry(_Entry, frozen=True, kw_only=True):
     seconds: float
     frames: int
     group: int
+    pieces: list[int]
     level: str
     peak_rate: int
     largest_picture: int

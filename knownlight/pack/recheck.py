@@ -102,13 +102,14 @@ def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, s
         exactness=Exactness(entry.exactness.kind),
         error_limit=entry.exactness.limit,
         group=entry.group,
+        pieces=tuple(entry.pieces),
         level=entry.level,
         peak_rate=entry.peak_rate,
         largest_picture=entry.largest_picture,
     )
     hdr = declared_hdr(entry.declared)
     proof = prove_job(path, job, source, encoded=encoded, hdr=hdr, stop=stop)
-    found = clip_entry(job, path, encoded, hdr, proof, sha256=sha256, different=source.unrepeated(job.frames))
+    found = clip_entry(job, path, encoded, hdr, proof, sha256=sha256, source=source)
     problems = [*proof.problems, *_figure_problems(entry, found)]
     if entry.claims != found.claims:
         problems.append("manifest: its claims are not those of the pattern and its parameters")

@@ -1,6 +1,7 @@
 """Decoding to integer planes, by ffmpeg's own decoders; no conversion of format, size or rate."""
 
 from collections.abc import Iterator
+from fractions import Fraction
 from pathlib import Path
 
 import numpy as np
@@ -10,8 +11,10 @@ from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import Planes, plane_shapes, sample_type
 
 
-def decoded_planes(path: Path, signal: SignalFormat, frames: int, stop: ffmpeg.Stop) -> Iterator[Planes]:
-    """The first `frames` pictures of a clip, in order, as planes of codes.
+def decoded_planes(
+    path: Path, signal: SignalFormat, frames: int, stop: ffmpeg.Stop, *, start: int = 0
+) -> Iterator[Planes]:
+    """`frames` pictures of a clip from the number `start` on, in order, as planes of codes.
 
     The planes are valid until the next picture is asked for.
 
@@ -21,9 +24,11 @@ def decoded_planes(path: Path, signal: SignalFormat, frames: int, stop: ffmpeg.S
     shapes, kind = plane_shapes(signal), sample_type(signal.depth)
     counts = [rows * columns for rows, columns in shapes]
     size = sum(counts) * np.dtype(kind).itemsize
+    # half a frame early: no rounding of times can then take the one before or the one after
+    seek = ["-ss", f"{float((start - Fraction(1, 2)) / signal.rate):.6f}"] if start else []
     arguments = [
         *("-v", "error", "-xerror", "-err_detect", "explode"),
-        *("-threads", "2", "-thread_type", "slice", "-noautorotate", "-i", str(path), "-map", "0:v:0"),
+        *("-threads", "2", "-thread_type", "slice", "-noautorotate", *seek, "-i", str(path), "-map", "0:v:0"),
         # short queues: ffmpeg would hold two dozen pictures where the reader is slower than the decoder
         *("-frames:v", str(frames), "-fps_mode", "passthrough", "-thread_queue_size", "1", "-f", "rawvideo"),
     ]

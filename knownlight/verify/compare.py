@@ -1,11 +1,11 @@
 """Decoded pictures against drawn ones and against claims."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
-from knownlight.frame.claims import Claims, LightLevels
+from knownlight.frame.claims import Claims, LightLevels, mean_levels
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.light import LightMeter
 from knownlight.frame.planes import Frame, Planes
@@ -44,6 +44,18 @@ NOTHING = Comparison(
     first_difference="",
     area_problem="",
 )
+
+
+def together(results: Sequence[Comparison], frames: Sequence[int]) -> Comparison:
+    """Comparisons of parts of a clip as one; `frames` are shown of each."""
+    return Comparison(
+        pictures=sum(result.pictures for result in results),
+        largest_error=max(result.largest_error for result in results),
+        largest_region_error=max(result.largest_region_error for result in results),
+        light=mean_levels([(result.light, count) for result, count in zip(results, frames, strict=True)]),
+        first_difference=next((r.first_difference for r in results if r.first_difference), ""),
+        area_problem=next((r.area_problem for r in results if r.area_problem), ""),
+    )
 
 
 def compare(

@@ -1,6 +1,6 @@
 """The proof of a clip: decoded again, compared, and its headers read in three ways."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -8,7 +8,7 @@ from knownlight.errors import ToolFailed
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Claims, LightLevels, Pattern
 from knownlight.frame.format import SignalFormat
-from knownlight.frame.planes import Frame, Planes
+from knownlight.frame.planes import Planes
 from knownlight.frame.sources import FrameSource
 from knownlight.metadata.light import HdrMetadata
 from knownlight.readback import mediainfo
@@ -16,16 +16,18 @@ from knownlight.readback.bitstream import read_both_copies
 from knownlight.readback.boxes import VideoTrack, read_video_track
 from knownlight.readback.decode import decoded_planes
 from knownlight.readback.packets import packet_hashes
-from knownlight.verify.compare import NOTHING, Comparison, compare
+from knownlight.verify.compare import NOTHING, Comparison, compare, together
 from knownlight.verify.declared import differences, expected
 from knownlight.verify.light import claimed_problems, declared_problems
+from knownlight.verify.parts import Part, parts_of
 
 
 @dataclass(frozen=True, kw_only=True)
 class Intent:
     """What a clip is meant to be.
 
-    frames: whole length. group: frames before the packets repeat. error_limit: largest code error allowed;
+    frames: whole length. group: pictures that are no copies. pieces: of a sequence, the same for each piece,
+    adding up to the group. error_limit: largest code error allowed;
     0 for an exact clip. hdr: static metadata that it declares.
     """
 
@@ -37,6 +39,7 @@ class Intent:
     group: int
     error_limit: int
     hdr: HdrMetadata
+    pieces: tuple[int, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -74,7 +77,13 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
         UnreadableFile, ToolFailed: where it cannot be read at all.
     """
     track = read_video_track(path)
-    claims = intent.pattern.claims(intent.signal)
+    parts = parts_of(
+        intent.source,
+        intent.pattern.claims(intent.signal),
+        frames=intent.frames,
+        group=intent.group,
+        pieces=intent.pieces,
+    )
     wanted = expected(intent.signal, intent.delivery, intent.frames, intent.hdr)
     copy, obeyed = read_both_copies(path, stop)
     problems = [
@@ -82,23 +91,26 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
         *dict.fromkeys([*differences("bitstream", copy, wanted), *differences("bitstream", obeyed, wanted)]),
         *differences("MediaInfo", mediainfo.read_mediainfo(path), wanted),
         *_placing_problems(track, intent.signal),
-        *_repeat_problems(path, track, intent.group),
+        *_repeat_problems(path, track, parts),
     ]
-    try:
-        result = compare(
-            _counted(decoded_planes(path, intent.signal, intent.group, stop), intent.group, on_frames),
-            _drawn(intent.source, intent.group),
-            intent.signal,
-            claims,
-        )
-    except ToolFailed as error:
-        stop.check()
-        result = NOTHING
-        problems.append(f"pixels: {error}")
+    results: list[Comparison] = []
+    for part in parts:
+        before = sum(result.pictures for result in results)
+        pictures = decoded_planes(path, intent.signal, part.decoded, stop, start=part.first)
+        counted = _counted(pictures, before, intent.group, on_frames)
+        drawn = map(part.draw, range(part.decoded))
+        try:
+            results.append(compare(counted, drawn, intent.signal, part.claims))
+        except ToolFailed as error:
+            stop.check()
+            results.append(NOTHING)
+            problems.append(f"pixels: {error}")
+    result = together(results, [part.shown for part in parts])
     if result.pictures != intent.group:
         problems.append(f"pixels: {result.pictures} pictures decode, {intent.group} are intended")
     else:
-        problems += _pixel_problems(result, claims, intent)
+        for part, found in zip(parts, results, strict=True):
+            problems += _pixel_problems(found, part.claims, intent)
         problems += declared_problems(track.stated.hdr.light, intent.signal, result.light, intent.error_limit)
     return Proof(
         problems=tuple(problems),
@@ -112,18 +124,11 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
 
 
 def _counted(
-    pictures: Iterator[Planes], total: int, on_frames: Callable[[int, int], None]
+    pictures: Iterator[Planes], before: int, total: int, on_frames: Callable[[int, int], None]
 ) -> Iterator[Planes]:
-    for done, planes in enumerate(pictures, 1):
+    for done, planes in enumerate(pictures, before + 1):
         yield planes
         on_frames(done, total)
-
-
-def _drawn(source: FrameSource, group: int) -> Iterator[Frame]:
-    different = source.unrepeated(group)
-    held = source.frame(0) if different == 1 else None
-    for index in range(group):
-        yield held if held is not None else source.frame(index)
 
 
 def _pixel_problems(result: Comparison, claims: Claims, intent: Intent) -> list[str]:
@@ -163,12 +168,15 @@ def _placing_problems(track: VideoTrack, signal: SignalFormat) -> list[str]:
     return problems
 
 
-def _repeat_problems(path: Path, track: VideoTrack, group: int) -> list[str]:
-    """Whether every picture after the group is a copy, and every copy of the first one a place to start."""
+def _repeat_problems(path: Path, track: VideoTrack, parts: Sequence[Part]) -> list[str]:
+    """Whether every picture that is not decoded is a copy, and every copy of a first one a place to start."""
     hashes = packet_hashes(path, track.samples)
-    for index, (sample, digest) in enumerate(zip(track.samples, hashes, strict=True)):
-        if digest != hashes[index % group]:
-            return [f"packets: picture {index} is no copy of picture {index % group}"]
-        if index % group == 0 and not sample.is_sync:
-            return [f"packets: picture {index} opens a repeat and is no place to start decoding"]
+    for part in parts:
+        for start, frames in part.places:
+            for index in range(start, min(start + frames, len(hashes))):
+                place = (index - start) % part.decoded
+                if hashes[index] != hashes[part.first + place]:
+                    return [f"packets: picture {index} is no copy of picture {part.first + place}"]
+                if place == 0 and not track.samples[index].is_sync:
+                    return [f"packets: picture {index} opens a repeat and is no place to start decoding"]
     return []

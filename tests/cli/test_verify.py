@@ -236,6 +236,6 @@ def test_the_manifest_is_as_the_design_has_it(stick: Path) -> None:
         "proof",
     } <= set(entry)
     assert {"max_cll", "max_fall", "apl_percent", "fall"} == set(entry["light"])
-    assert {"name", "rect", "code", "luminance", "xy", "measure"} == set(entry["claims"][0])
+    assert {"name", "rect", "code", "luminance", "xy", "measure", "seconds"} == set(entry["claims"][0])
     assert {"decoded_frames", "repeated_frames", "passed", "readers"} == set(entry["proof"])
     assert [0.3127, 0.329] == [round(value, 10) for value in entry["claims"][0]["xy"]]
