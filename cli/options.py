@@ -1,5 +1,6 @@
 """Options that several commands share."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -55,8 +56,8 @@ def pattern_and_signal(
 ) -> "tuple[Family, SignalFormat]":
     """The pattern and the signal format that a command line asks for."""
     from knownlight.frame.format import parse_signal_format  # noqa: PLC0415 - quick start
-    from patterns.registry import build  # noqa: PLC0415 - quick start
+    from presets.opening import build_in  # noqa: PLC0415 - quick start
 
-    return build(pattern, key_values(words)), parse_signal_format(
+    return build_in(Path(), name=pattern, values=key_values(words)), parse_signal_format(
         signal, depth=depth, code_range=code_range, content_primaries=primaries, components=components
     )

@@ -1,5 +1,6 @@
 """knownlight packs: what can be rendered, and what is in it."""
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -37,15 +38,15 @@ def packs(
             for pack in loaded:
                 say(f"{pack.name}  {pack.summary}")
             return
-        _show(load_pack(name), form)
+        _show(load_pack(name), Path(name).parent, form)
 
 
-def _show(pack: "Pack", form: Output) -> None:
+def _show(pack: "Pack", beside: Path, form: Output) -> None:
     import msgspec  # noqa: PLC0415 - quick start
 
     from presets.loader import Choice, jobs_of  # noqa: PLC0415 - quick start
 
-    jobs = {job.id: job for job in jobs_of(pack, Choice())}
+    jobs = {job.id: job for job in jobs_of(pack, Choice(beside=beside))}
     if form is Output.JSON:
         files = {identity: job.file for identity, job in jobs.items()}
         emit({**msgspec.to_builtins(pack), "files": files})

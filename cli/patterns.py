@@ -20,16 +20,22 @@ def patterns(
     """
     form = output(as_json)
     with answering(form):
-        from patterns.registry import FAMILIES, family_named  # noqa: PLC0415 - quick start
+        from patterns.registry import CHAPTERS, FAMILIES, all_families, family_named  # noqa: PLC0415 - quick start
 
         if name is not None:
             _show(family_named(name), form)
-        elif form is Output.JSON:
-            emit({"patterns": [_described(family) for family in FAMILIES.values()]})
+            return
+        families = all_families()
+        if form is Output.JSON:
+            emit({"patterns": [_described(family) for family in families.values()]})
         else:
-            width = max(map(len, FAMILIES))
-            for family in FAMILIES.values():
-                say(f"{family.name:<{width}}  {family.title}")
+            width = max(map(len, families))
+            brought = tuple(family for name, family in families.items() if name not in FAMILIES)
+            for chapter, members in {**CHAPTERS, "Of other packages": brought}.items():
+                if members:
+                    say(f"{chapter}:")
+                for family in members:
+                    say(f"  {family.name:<{width}}  {family.title}")
 
 
 def _described(family: "type[Family]") -> dict[str, Any]:

@@ -41,7 +41,10 @@ def render(
         from presets.loader import Choice, clip_ids, jobs_of, load_pack  # noqa: PLC0415
 
         loaded = load_pack(pack)
-        chosen = jobs_of(loaded, Choice(signal=signal, only=only, delivery=delivery, height=size))
+        chosen = jobs_of(
+            loaded,
+            Choice(signal=signal, only=only, delivery=delivery, height=size, beside=Path(pack).parent),
+        )
         if dry_run:
             _show_plan(chosen, form)
             return

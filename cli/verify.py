@@ -1,11 +1,15 @@
 """knownlight verify: decode again and compare."""
 
+from collections.abc import Mapping
 from pathlib import Path
-from typing import Annotated
+from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from cli.console import JsonOption, Output, answering, emit, output, say
+
+if TYPE_CHECKING:
+    from knownlight.frame.claims import Pattern
 
 
 def verify(
@@ -22,7 +26,7 @@ def verify(
     with answering(form):
         from knownlight.ffmpeg import Stop  # noqa: PLC0415 - quick start
         from knownlight.pack.recheck import Checked, manifest_problems, recheck, targets  # noqa: PLC0415
-        from patterns.registry import build  # noqa: PLC0415
+        from presets.opening import build_in  # noqa: PLC0415
 
         results: list[Checked] = []
         for path in paths:
@@ -30,8 +34,12 @@ def verify(
             changed = manifest_problems(manifest)
             if changed:
                 results.append(Checked(file=str(name), problems=tuple(changed)))
+
+            def rebuild(family: str, values: Mapping[str, object], folder: Path = folder) -> "Pattern":
+                return build_in(folder, Path(), name=family, values=values)
+
             for entry in entries:
-                checked = recheck(entry, folder, build, Stop())
+                checked = recheck(entry, folder, rebuild, Stop())
                 results.append(checked)
                 if form is Output.WORDS:
                     say(f"{'ok    ' if not checked.problems else 'FAILED'}  {checked.file}")

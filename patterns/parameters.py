@@ -6,10 +6,10 @@ a unit: field `level` is set by `luminance=`, `signal_percent=` or `code=`, fiel
 """
 
 import dataclasses
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from enum import Enum
-from typing import Any
+from typing import Any, Protocol
 
 from knownlight.errors import BadInput, nearest
 from knownlight.frame.format import SignalFormat
@@ -30,6 +30,7 @@ class LevelUnit(Enum):
 
 
 _WHITE_PERCENT = 100.0
+_DIGEST = "_sha256"  # a file's key with this ending says which file it must be
 
 PLAIN_UNITS = (LevelUnit.LUMINANCE, LevelUnit.SIGNAL_PERCENT, LevelUnit.CODE)
 FILLING_UNITS = (*PLAIN_UNITS, LevelUnit.FALL, LevelUnit.APL_PERCENT)
@@ -58,6 +59,7 @@ class Kind(Enum):
     COUNT = "whole number"
     CHOICE = "word"
     LEVEL = "level"
+    FILE = "file"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -96,6 +98,28 @@ def level_parameter(percent: float, meaning: str, *, units: tuple[LevelUnit, ...
     return field(default=Level(LevelUnit.SIGNAL_PERCENT, percent), metadata={"spec": spec})
 
 
+def file_parameter(meaning: str, *, kinds: str) -> Any:  # noqa: ANN401
+    """A field for what a file of the user's holds; None where none is given. `kinds`: of files, in words."""
+    return field(default=None, metadata={"spec": Spec(kind=Kind.FILE, meaning=meaning, unit=kinds)})
+
+
+class FileContent(Protocol):
+    """What a file holds, opened by a floor above."""
+
+    @property
+    def name(self) -> str:
+        """The file as the user wrote it."""
+        ...
+
+    @property
+    def sha256(self) -> str:
+        """Of the file."""
+        ...
+
+
+Opener = Callable[[str, str], FileContent]  # a family's name and a file as the user wrote it
+
+
 def specs(family: type) -> dict[str, Spec]:
     """The specs of a family by field name, in order."""
     return {entry.name: entry.metadata["spec"] for entry in dataclasses.fields(family)}
@@ -115,6 +139,8 @@ def keys(family: type) -> dict[str, tuple[str, Spec, LevelUnit | None]]:
                 result[level_key(name, unit)] = (name, spec, unit)
         else:
             result[name] = (name, spec, None)
+        if spec.kind is Kind.FILE:
+            result[name + _DIGEST] = (name, spec, None)
     return result
 
 
@@ -125,7 +151,7 @@ def key_unit(spec: Spec, unit: LevelUnit | None) -> str:
 
 def check_field(where: str, name: str, spec: Spec, value: object) -> None:
     """Raise BadInput where a value is outside its spec. Levels are checked against a signal later."""
-    if spec.kind is Kind.LEVEL:
+    if spec.kind in (Kind.LEVEL, Kind.FILE):
         return
     if spec.kind is Kind.CHOICE:
         if value not in spec.choices:
@@ -138,8 +164,16 @@ def check_field(where: str, name: str, spec: Spec, value: object) -> None:
         )
 
 
-def read(family: type, where: str, values: Mapping[str, object]) -> dict[str, Any]:
+def read(
+    family: type, where: str, values: Mapping[str, object], opener: Opener | None = None
+) -> dict[str, Any]:
     """Field values from keys as text or as numbers.
+
+    Args:
+        family: the class.
+        where: what opens an error message.
+        values: by key.
+        opener: opens the files that keys name; without it no file can be named.
 
     Raises:
         BadInput: for an unknown key, a value of the wrong kind, or one level set in two units.
@@ -153,11 +187,31 @@ def read(family: type, where: str, values: Mapping[str, object]) -> dict[str, An
             hint = f"; did you mean {near}?" if near else f"; it takes {', '.join(known)}"
             raise BadInput(f"{where}: {key} is not a parameter{hint}")
         name, spec, unit = known[key]
+        if spec.kind is Kind.FILE:
+            if key == name:
+                fields[name] = _opened(family, where, key, values, opener)
+            continue
         if name in set_by:
             raise BadInput(f"{where}: {set_by[name]} and {key} set the same level; give one of them")
         set_by[name] = key
         fields[name] = _read_value(where, key, spec, unit, value)
     return fields
+
+
+def _opened(
+    family: type, where: str, key: str, values: Mapping[str, object], opener: Opener | None
+) -> FileContent:
+    """What a named file holds; where a digest is named too, it must be that file still."""
+    file = str(values[key])
+    if opener is None:
+        raise BadInput(f"{where}: {key}={file}: no file can be opened here; leave it out")
+    content = opener(family.name, file)  # type: ignore[attr-defined]  # every family has a name
+    wanted = values.get(key + _DIGEST, content.sha256)
+    if wanted != content.sha256:
+        raise BadInput(
+            f"{where}: {key}={file} is not the file that was used (its SHA-256 was {wanted}); bring that back"
+        )
+    return content
 
 
 def _read_value(where: str, key: str, spec: Spec, unit: LevelUnit | None, value: object) -> Any:  # noqa: ANN401
@@ -188,8 +242,10 @@ def written(pattern: Any) -> dict[str, Value]:  # noqa: ANN401
         value = getattr(pattern, name)
         if spec.kind is Kind.LEVEL:
             result[level_key(name, value.unit)] = value.value
-        else:
+        elif spec.kind is not Kind.FILE:
             result[name] = value
+        elif value is not None:
+            result |= {name: value.name, name + _DIGEST: value.sha256}
     return result
 
 

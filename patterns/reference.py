@@ -24,7 +24,8 @@ def parameter_rows(family: type[Family]) -> list[ParameterRow]:
     for key, (name, spec, unit) in keys(family).items():
         default = defaults[name]
         if unit is None:
-            rows.append(ParameterRow(key, _takes(spec), _plain(default), spec.meaning))
+            if key == name:
+                rows.append(ParameterRow(key, _takes(spec), _plain(default), spec.meaning))
         else:
             assert spec.kind is Kind.LEVEL  # noqa: S101 - only levels have units of their own
             shown = _plain(default.value) if default.unit is unit else ""
@@ -33,10 +34,14 @@ def parameter_rows(family: type[Family]) -> list[ParameterRow]:
 
 
 def _takes(spec: Spec) -> str:
+    if spec.kind is Kind.FILE:
+        return spec.unit
     if spec.kind is Kind.CHOICE:
         return " | ".join(spec.choices)
     return f"{spec.minimum:g} to {spec.maximum:g} {spec.unit}".strip()
 
 
 def _plain(value: object) -> str:
+    if value is None:
+        return ""
     return f"{value:g}" if isinstance(value, float) else str(value)

@@ -12,12 +12,11 @@ from knownlight.encode.deliveries import delivery_named
 from knownlight.errors import BadInput, KnownlightError, nearest
 from knownlight.frame.format import SIZES, parse_signal_format
 from knownlight.pack.job import Job
-from patterns.registry import build
+from presets.opening import build_in
 from presets.schema import SCHEMA, Chapter, Clip, Pack
+from presets.wording import worded
 
 _HERE = Path(__file__).parent
-_PATH = re.compile(r" - at `\$(?P<path>[^`]*)`$")
-_UNKNOWN = re.compile(r"Object contains unknown field `(?P<field>[^`]*)`")
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
@@ -27,12 +26,14 @@ class Choice:
 
     signal: a signal format, or a pattern of one with * and ?. only: a pattern of clip ids.
     delivery: instead of each clip's own. height: instead of each signal's own size.
+    beside: the folder that files named by clips are looked for in.
     """
 
     signal: str | None = None
     only: str | None = None
     delivery: str | None = None
     height: int | None = None
+    beside: Path = Path()
 
 
 def preset_names() -> list[str]:
@@ -59,25 +60,35 @@ def load_pack(name: str) -> Pack:
     try:
         pack = msgspec.toml.decode(data, type=Pack)
     except msgspec.MsgspecError as error:
-        raise BadInput(f"{shown}: {_worded(str(error))}") from None
+        raise BadInput(f"{shown}: {worded(str(error), (Pack, Chapter, Clip))}") from None
     if pack.schema != SCHEMA:
         raise BadInput(f"{shown}: schema {pack.schema} is not {SCHEMA}; use a knownlight that knows it")
+    pack = _with_included(pack, shown)
     _check_names(pack, shown)
     return pack
 
 
-def _worded(message: str) -> str:
-    """Msgspec's words with the key path in front and a suggestion for a misspelt key."""
-    match = _PATH.search(message)
-    path = match["path"].lstrip(".") if match else ""
-    text = _PATH.sub("", message)
-    unknown = _UNKNOWN.match(text)
-    if unknown:
-        known = {field for part in (Pack, Chapter, Clip) for field in part.__struct_fields__}
-        near = nearest(unknown["field"], sorted(known))
-        key = ".".join(filter(None, (path, unknown["field"])))
-        return f"{key} is not a setting" + (f"; did you mean {near}?" if near else "; remove it")
-    return f"{path}: {text}" if path else text
+def _with_included(pack: Pack, shown: str) -> Pack:
+    """The pack with the chapters of those it includes; names and ids get the included one's name in front."""
+    chapters = []
+    for name in pack.includes:
+        if name not in preset_names():
+            raise BadInput(f"{shown}: includes: {name!r} is no preset; there are {', '.join(preset_names())}")
+        other = load_pack(name)
+        if other.includes:
+            raise BadInput(f"{shown}: includes: {name!r} includes others itself; name those instead")
+        chapters += [
+            msgspec.structs.replace(
+                chapter,
+                name=f"{name}-{chapter.name}",
+                signal=chapter.signal or other.signal,
+                delivery=chapter.delivery or other.delivery,
+                seconds=chapter.seconds or other.seconds,
+                clips=[msgspec.structs.replace(clip, id=f"{name}-{clip.id}") for clip in chapter.clips],
+            )
+            for chapter in other.chapters
+        ]
+    return msgspec.structs.replace(pack, includes=[], chapters=[*chapters, *pack.chapters])
 
 
 def _check_names(pack: Pack, shown: str) -> None:
@@ -114,7 +125,7 @@ def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
     jobs = []
     for chapter in pack.chapters:
         for place, clip in enumerate(chapter.clips):
-            written = clip.signal or pack.signal
+            written = _signal(pack, chapter, clip)
             if choice.only is not None and not fnmatchcase(clip.id, choice.only):
                 continue
             if choice.signal is not None and not fnmatchcase(written, choice.signal):
@@ -126,7 +137,9 @@ def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
                     f"pack {pack.name}, chapter {chapter.name}, clip {clip.id}: {error}"
                 ) from None
     if not jobs:
-        signals = sorted({clip.signal or pack.signal for chapter in pack.chapters for clip in chapter.clips})
+        signals = sorted(
+            {_signal(pack, chapter, clip) for chapter in pack.chapters for clip in chapter.clips}
+        )
         raise BadInput(
             f"pack {pack.name} has no clip of that choice; its signals are {', '.join(signals)}, "
             f"its clips {', '.join(clip_ids(pack))}"
@@ -134,17 +147,24 @@ def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
     return jobs
 
 
+def _signal(pack: Pack, chapter: Chapter, clip: Clip) -> str:
+    return clip.signal or chapter.signal or pack.signal
+
+
 def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -> Job:
     signal = parse_signal_format(
-        clip.signal or pack.signal, depth=clip.depth, code_range=clip.range, content_primaries=clip.primaries
+        _signal(pack, chapter, clip),
+        depth=clip.depth,
+        code_range=clip.range,
+        content_primaries=clip.primaries,
     )
     if choice.height is not None:
         if choice.height not in SIZES:
             raise BadInput(f"size {choice.height} is not known; use one of {', '.join(map(str, SIZES))}")
         signal = signal.resized(choice.height)
-    delivery = choice.delivery or clip.delivery or pack.delivery
+    delivery = choice.delivery or clip.delivery or chapter.delivery or pack.delivery
     number = 10 * (place + 1)
-    pattern = build(clip.pattern, clip.parameters)
+    pattern = build_in(choice.beside, name=clip.pattern, values=clip.parameters)
     own = None if clip.seconds else pattern.natural_seconds(signal)
     job = Job(
         id=clip.id,
@@ -152,7 +172,7 @@ def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -
         pattern=pattern,
         signal=signal,
         delivery=delivery,
-        seconds=own or Fraction(clip.seconds or pack.seconds).limit_denominator(1000),
+        seconds=own or Fraction(clip.seconds or chapter.seconds or pack.seconds).limit_denominator(1000),
     )
     job.check()
     return job

@@ -15,7 +15,7 @@ class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
 class Clip(_Part, frozen=True, kw_only=True):
     """One clip: what it shows, how it is delivered, and what the reviewer does with it.
 
-    seconds, signal and delivery fall back to those of the pack; some patterns have a length of their own.
+    seconds, signal and delivery fall back to those of the chapter; some patterns have a length of their own.
     """
 
     id: str
@@ -32,16 +32,22 @@ class Clip(_Part, frozen=True, kw_only=True):
 
 
 class Chapter(_Part, frozen=True, kw_only=True):
-    """A folder on the stick: clips that answer one question."""
+    """A folder on the stick: clips that answer one question.
+
+    seconds, signal and delivery are those of its clips that have none; they fall back to those of the pack.
+    """
 
     name: str
     title: str
     answers: str
     clips: list[Clip]
+    signal: str | None = None
+    delivery: str | None = None
+    seconds: float | None = None
 
 
 class Pack(_Part, frozen=True, kw_only=True):
-    """A preset file."""
+    """A preset file. includes: presets whose chapters come first, with the preset's name before theirs."""
 
     schema: int
     name: str
@@ -50,4 +56,5 @@ class Pack(_Part, frozen=True, kw_only=True):
     signal: str
     delivery: str = DEFAULT
     seconds: float = 20.0
-    chapters: list[Chapter]
+    includes: list[str] = []
+    chapters: list[Chapter] = []

@@ -40,6 +40,7 @@ _COMMON = (
     "pools=2",
     "frame-threads=1",
     "wpp=1",  # on or off changes the bytes; the number of threads does not
+    "weightp=1",  # a fade takes a third of the time and half the bytes; other content does not notice
     "me=umh",  # finds a whole-pixel pan of any texture; the default search does not
 )
 _QUANTISERS = tuple(range(2, 40, 2))

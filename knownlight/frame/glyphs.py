@@ -76,6 +76,11 @@ def text_mask(text: str, scale: int) -> NDArray[np.bool_]:
     return mask
 
 
+def missing_glyph(text: str) -> str:
+    """The first letter of a text that there is no glyph of; empty where there are all."""
+    return next((letter for letter in text if letter not in _ROWS), "")
+
+
 def text_size(text: str, scale: int) -> tuple[int, int]:
     """Width and height in pixels, by arithmetic."""
     return (ADVANCE * len(text) - 1) * scale, GLYPH_HEIGHT * scale

@@ -11,6 +11,7 @@ import numpy as np
 from knownlight.frame.claims import LightLevels
 from knownlight.frame.planes import Frame
 from knownlight.frame.subsample import upsample_420
+from knownlight.signal.arrays import CodeArray, FloatArray, PlaneArray
 from knownlight.signal.encoding import Components, Transfer, grey_light, rgb_light
 
 _STRIPE = 64  # rows at a time: the work fits in cache, memory stays flat at 8K
@@ -78,21 +79,36 @@ def _grey_light(frame: Frame) -> tuple[float, float, float]:
 
 
 def _colour_light(frame: Frame) -> tuple[float, float, float]:
-    """Every pixel counts; the largest of three signals is the largest of three lights but for HLG's OOTF."""
+    """Every pixel counts; rows that repeat the row above are counted with it, not worked out again."""
     encoding = frame.signal.encoding
     luma, first, second = frame.planes
     if frame.signal.components is Components.YCBCR_420:
         first = upsample_420(first, frame.signal.siting)
         second = upsample_420(second, frame.signal.siting)
+    starts, repeats = _different_rows(luma, first, second)
     largest, total, apl = 0.0, 0.0, 0.0
-    for row in range(0, luma.shape[0], _STRIPE):
-        rows = slice(row, row + _STRIPE)
+    for at in range(0, starts.size, _STRIPE):
+        rows, times = starts[at : at + _STRIPE], repeats[at : at + _STRIPE].astype(np.float64)
         signal = encoding.signal_rgb(np.stack([luma[rows], first[rows], second[rows]], axis=-1))
-        if encoding.transfer is Transfer.HLG:
-            light = rgb_light(encoding.transfer, signal).max(axis=-1)
-        else:
-            light = grey_light(encoding.transfer, signal.max(axis=-1))
+        light = _largest_light(encoding.transfer, signal)
         largest = max(largest, float(light.max()))
-        total += float(light.sum())
-        apl += float(encoding.matrix.ycbcr_from_rgb(signal)[..., 0].sum())
+        total += float(times @ light.sum(axis=1))
+        apl += float(times @ encoding.matrix.ycbcr_from_rgb(signal)[..., 0].sum(axis=1))
     return largest, total / luma.size, 100.0 * apl / luma.size
+
+
+def _different_rows(*planes: PlaneArray) -> tuple[CodeArray, CodeArray]:
+    """Numbers of the rows that differ from the one above, and how many are alike from there."""
+    differs = np.zeros(planes[0].shape[0], dtype=np.bool_)
+    differs[0] = True
+    for plane in planes:
+        differs[1:] |= (plane[1:] != plane[:-1]).any(axis=1)
+    starts = np.flatnonzero(differs)
+    return starts, np.diff(starts, append=differs.size)
+
+
+def _largest_light(transfer: Transfer, signal: FloatArray) -> FloatArray:
+    """max(R, G, B); the largest signal has the largest light, but for HLG, whose OOTF couples the three."""
+    if transfer is Transfer.HLG:
+        return np.asarray(rgb_light(transfer, signal).max(axis=-1))
+    return grey_light(transfer, signal.max(axis=-1))

@@ -4,26 +4,29 @@ Integer arithmetic, halves rounded away from zero (codes are positive), edges re
 """
 
 import numpy as np
+from numpy.typing import NDArray
 
-from knownlight.signal.arrays import CodeArray, PlaneArray
+from knownlight.signal.arrays import PlaneArray
 from knownlight.signal.h273 import ChromaSampleLocation
 from knownlight.signal.siting import MIDWAY, Taps, taps
+
+Int32Array = NDArray[np.int32]  # twelve bits times the sum of all weights fits
 
 
 def subsample_420(plane: PlaneArray, location: ChromaSampleLocation) -> PlaneArray:
     """One chroma plane at half size in both directions; (rows, columns) even in, half out."""
     across, down = taps(location)
-    summed = _weighted(_weighted(plane.astype(np.int64), down, axis=0), across, axis=1)
+    summed = _weighted(_weighted(plane.astype(np.int32), down, axis=0), across, axis=1)
     total = sum(across.weights) * sum(down.weights)
     return _as_sample((2 * summed + total) // (2 * total), plane)
 
 
-def _weighted(values: CodeArray, filter_taps: Taps, *, axis: int) -> CodeArray:
+def _weighted(values: Int32Array, filter_taps: Taps, *, axis: int) -> Int32Array:
     """Weighted sum at every second sample along an axis."""
     moved = np.moveaxis(values, axis, 0)
     count = moved.shape[0]
     even = np.arange(0, count, 2)
-    result = np.zeros((count // 2, *moved.shape[1:]), dtype=np.int64)
+    result = np.zeros((count // 2, *moved.shape[1:]), dtype=np.int32)
     for offset, weight in enumerate(filter_taps.weights):
         result += weight * moved[np.clip(even + filter_taps.first + offset, 0, count - 1)]
     return np.moveaxis(result, 0, axis)
@@ -32,16 +35,16 @@ def _weighted(values: CodeArray, filter_taps: Taps, *, axis: int) -> CodeArray:
 def upsample_420(plane: PlaneArray, location: ChromaSampleLocation) -> PlaneArray:
     """One chroma plane at full size, linear interpolation between the sites."""
     across, down = taps(location)
-    wide = _interpolated(_interpolated(plane.astype(np.int64), down, axis=0), across, axis=1)
+    wide = _interpolated(_interpolated(plane.astype(np.int32), down, axis=0), across, axis=1)
     return _as_sample((2 * wide + 16) // 32, plane)
 
 
-def _interpolated(values: CodeArray, filter_taps: Taps, *, axis: int) -> CodeArray:
+def _interpolated(values: Int32Array, filter_taps: Taps, *, axis: int) -> Int32Array:
     """Twice the samples along an axis, four times their value (linear weights in quarters)."""
     moved = np.moveaxis(values, axis, 0)
     before = np.concatenate([moved[:1], moved[:-1]])
     after = np.concatenate([moved[1:], moved[-1:]])
-    result = np.empty((2 * moved.shape[0], *moved.shape[1:]), dtype=np.int64)
+    result = np.empty((2 * moved.shape[0], *moved.shape[1:]), dtype=np.int32)
     if filter_taps == MIDWAY:
         result[0::2] = 3 * moved + before
         result[1::2] = 3 * moved + after
@@ -51,5 +54,5 @@ def _interpolated(values: CodeArray, filter_taps: Taps, *, axis: int) -> CodeArr
     return np.moveaxis(result, 0, axis)
 
 
-def _as_sample(values: CodeArray, like: PlaneArray) -> PlaneArray:
-    return np.asarray(values, dtype=like.dtype)
+def _as_sample(values: Int32Array, like: PlaneArray) -> PlaneArray:
+    return np.ascontiguousarray(values, dtype=like.dtype)

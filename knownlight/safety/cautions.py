@@ -32,7 +32,7 @@ _HOLD = Caution(
 )
 _STRIPES = Caution(
     "stripes",
-    "Moving stripes over the whole screen can provoke seizures in sensitive people (ITU-R BT.1702): warn "
+    "Stripes over much of the screen can provoke seizures in sensitive people (ITU-R BT.1702): warn "
     "whoever is in the room, keep it short.",
 )
 _FLASHING = Caution(

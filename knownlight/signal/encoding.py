@@ -22,7 +22,7 @@ from knownlight.signal.transfer import bt1886, bt2100_hlg, st2084
 SDR_WHITE = 100.0  # cd/m², BT.2035 clause 3.2
 HLG_PEAK = 1000.0  # cd/m², BT.2100 nominal peak
 OUTSIDE = 0.005  # share of the largest component: P3 red lies 0.16 % outside BT.2020
-_ROUNDING = 1e-9  # of a signal: what float64 does to 1
+_WEIGHTS = 1e-5  # of a luminance: BT.2100's OOTF has weights of four decimals, the matrix of primaries more
 
 
 class Transfer(Enum):
@@ -186,12 +186,13 @@ class Encoding:
                 f"x {xy[0]:.4f}, y {xy[1]:.4f} lies outside {self.primaries.name}; "
                 f"use a colour inside, or a signal of wider primaries"
             )
-        signal = rgb_signal(self.transfer, np.maximum(linear, 0.0))
-        if signal.max() > 1.0 + _ROUNDING:
+        highest = self.highest_luminance(xy)
+        if luminance > highest * (1.0 + _WEIGHTS):
             raise BadInput(
                 f"{luminance:g} cd/m² is more than a {self.transfer.value} signal holds at x {xy[0]:.4f}, "
-                f"y {xy[1]:.4f}; use {self.highest_luminance(xy):.6g} or less"
+                f"y {xy[1]:.4f}; use {highest:.6g} or less"
             )
+        signal = np.minimum(rgb_signal(self.transfer, np.maximum(linear, 0.0)), 1.0)
         first, second, third = (int(code) for code in self.codes_from_signal_rgb(signal))
         return first, second, third
 
