@@ -4,6 +4,8 @@ A hue is a corner of the R'G'B' cube of its primaries; its saturation runs in a 
 from the white point (common practice, no source).
 """
 
+from collections.abc import Mapping
+from dataclasses import field
 from typing import Any
 
 import numpy as np
@@ -11,9 +13,19 @@ import numpy as np
 from knownlight.errors import BadInput
 from knownlight.frame.claims import CodeTriple
 from knownlight.frame.format import SignalFormat
-from knownlight.signal.chromaticity import xy_from_xyz
+from knownlight.signal.chromaticity import xy_from_xyz, xyz_from_xy
+from knownlight.signal.encoding import OUTSIDE
 from knownlight.signal.primaries import PRIMARIES, Chromaticity, Primaries
-from patterns.parameters import Level, LevelUnit, choice_parameter, level_key, luma_code
+from patterns.parameters import (
+    PLAIN_UNITS,
+    Kind,
+    Level,
+    LevelUnit,
+    Spec,
+    choice_parameter,
+    level_key,
+    luma_code,
+)
 
 HUES: dict[str, tuple[float, float, float]] = {
     "red": (1.0, 0.0, 0.0),
@@ -25,11 +37,34 @@ HUES: dict[str, tuple[float, float, float]] = {
     "white": (1.0, 1.0, 1.0),
 }
 _FULL = 100.0
+_LIMIT = 1e-5  # of a luminance: BT.2100 has the weights of its OOTF to four decimals
 
 
 def gamut_parameter() -> Any:  # noqa: ANN401
     """A field for the primaries that hues are corners of."""
     return choice_parameter("bt709", "primaries whose colours these are", choices=tuple(PRIMARIES))
+
+
+def light_parameter(luminance: float, meaning: str) -> Any:  # noqa: ANN401
+    """A field for a level whose default is the same light, in cd/m², in every kind of signal."""
+    spec = Spec(kind=Kind.LEVEL, meaning=meaning, level_units=PLAIN_UNITS)
+    return field(default=Level(LevelUnit.LUMINANCE, luminance), metadata={"spec": spec})
+
+
+def holds(primaries: Primaries, xy: Chromaticity) -> bool:
+    """Whether a colour lies inside some primaries, or outside by no more than `Encoding` lets pass."""
+    linear = primaries.linear_rgb_from_xyz(xyz_from_xy(xy, 1.0))
+    return bool(linear.min() >= -OUTSIDE * linear.max())
+
+
+def level_light(where: str, field_name: str, level: Level, signal: SignalFormat) -> float:
+    """The luminance (cd/m²) that a level asks for as a grey.
+
+    Raises:
+        BadInput: naming the key, where the signal does not hold it.
+    """
+    code = luma_code(where, field_name, level, signal)
+    return level.value if level.unit is LevelUnit.LUMINANCE else signal.encoding.grey_luminance(code)
 
 
 def hue_xy(primaries: Primaries, hue: str, saturation_percent: float = _FULL) -> Chromaticity:
@@ -51,6 +86,28 @@ def colour_code(where: str, xy: Chromaticity, luminance: float, signal: SignalFo
         return signal.encoding.codes_of_colour(xy, luminance)
     except BadInput as error:
         raise BadInput(f"{where}: {error}") from None
+
+
+def check_light(where: str, asked: Mapping[str, tuple[Chromaticity, float]], signal: SignalFormat) -> None:
+    """Raise where a colour is asked to have more luminance (cd/m²) than the signal holds of it.
+
+    Args:
+        where: the family and the key.
+        asked: chromaticity and luminance by the colour's name; one outside the primaries is passed over.
+        signal: what must hold them.
+
+    Raises:
+        BadInput: naming the colour that is farthest past its limit, so that its remedy serves all.
+    """
+    held = {name: (xy, light) for name, (xy, light) in asked.items() if holds(signal.container_primaries, xy)}
+    excess = {name: light / signal.encoding.highest_luminance(xy) for name, (xy, light) in held.items()}
+    worst = max(excess, key=lambda name: excess[name], default=None)
+    if worst is not None and excess[worst] > 1.0 + _LIMIT:
+        xy, light = held[worst]
+        raise BadInput(
+            f"{where}: {light:g} cd/m² of {worst} is more than a {signal.transfer.value} signal holds; "
+            f"use {signal.encoding.highest_luminance(xy):.6g} or less"
+        )
 
 
 def hue_code(

@@ -4,6 +4,7 @@ Every pixel of every frame is a pixel of the tile, so the motion is exact: what 
 """
 
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import ClassVar
 
 import numpy as np
@@ -17,6 +18,7 @@ from knownlight.frame.sources import Cycle, Levels
 from knownlight.signal.arrays import PlaneArray
 from patterns.canvas import Tally, draw_label
 from patterns.family import Family
+from patterns.motion import speed_notes, speed_parameter, whole_speed
 from patterns.noise import shaped, soft_gain, white_noise
 from patterns.parameters import Level, choice_parameter, count_parameter, level_parameter
 
@@ -39,18 +41,19 @@ class Pan(Family):
     pixels_per_frame: int = count_parameter(
         8, "speed, to the left", minimum=1, maximum=64, unit="pixels a frame"
     )
+    widths_per_second: float = speed_parameter()
     level: Level = level_parameter(50.0, "the lit parts")
     background_level: Level = level_parameter(10.0, "what they move over")
 
     def draw(self, signal: SignalFormat) -> Cycle:
         """One period."""
         tile = self._tile(signal)
-        period = self._period(signal)
+        period, speed = self._period(signal), self._speed(signal)
         repeats = -(-signal.width // tile.shape[1]) + 1
         wide = np.tile(tile, (1, repeats))
 
         def draw_frame(index: int) -> Frame:
-            left = index * self.pixels_per_frame
+            left = index * speed
             return grey_frame(signal, wide[:, left : left + signal.width])  # a view: nothing is copied
 
         moved = Levels.MOVED if signal.width % tile.shape[1] == 0 else Levels.CHANGING
@@ -60,8 +63,10 @@ class Pan(Family):
         """Pixels of each level, where the picture holds whole tiles; nothing stands still to be measured."""
         lit, dark = self.code("level", signal), self.code("background_level", signal)
         width = self._tile_width(signal)
+        notes = speed_notes(self._speed(signal), signal)
         if self.content == "texture" or signal.width % width:
-            return Claims(hazards=self._hazards())
+            uncounted = {**notes, "lowest_code": min(lit, dark), "highest_code": max(lit, dark)}
+            return Claims(notes=MappingProxyType(uncounted), hazards=self._hazards())
         tally = Tally(signal, dark)
         repeats = signal.width // width
         if self.content == "text":
@@ -71,11 +76,17 @@ class Pan(Family):
             edges = even_edges(width, 2 * self._pairs(signal))
             lit_columns = sum(edges[i + 1] - edges[i] for i in range(0, len(edges) - 1, 2))
             tally.put(repeats * lit_columns * signal.height, lit, on=dark)
-        return Claims(areas=tally.areas(), hazards=self._hazards())
+        return Claims(areas=tally.areas(), notes=notes, hazards=self._hazards())
 
     def _hazards(self) -> frozenset[Hazard]:
         """Moving stripes over the whole screen (BT.1702: more than five pairs over a quarter of it)."""
         return frozenset({Hazard.STRIPES}) if self.content in ("bars", "lines") else frozenset()
+
+    def _speed(self, signal: SignalFormat) -> int:
+        """Pixels a frame."""
+        if self.widths_per_second:
+            return whole_speed(self.widths_per_second, signal)
+        return self.pixels_per_frame
 
     def _period(self, signal: SignalFormat) -> int:
         """Frames until the content has moved by one tile of about a quarter of the picture's width.
@@ -83,16 +94,17 @@ class Pan(Family):
         A period whose tile divides the width is taken where there is one near: then every frame holds the
         same pixels in another place.
         """
-        wanted = min(max(signal.width // (4 * self.pixels_per_frame), _SHORTEST), _LONGEST)
+        speed = self._speed(signal)
+        wanted = min(max(signal.width // (4 * speed), _SHORTEST), _LONGEST)
         whole = [
             period
             for period in range(max(2, wanted * 3 // 4), wanted * 5 // 4)
-            if signal.width % (period * self.pixels_per_frame) == 0
+            if signal.width % (period * speed) == 0
         ]
         return min(whole, key=lambda period: abs(period - wanted), default=wanted)
 
     def _tile_width(self, signal: SignalFormat) -> int:
-        return self._period(signal) * self.pixels_per_frame
+        return self._period(signal) * self._speed(signal)
 
     def _pairs(self, signal: SignalFormat) -> int:
         """Pairs of a lit and a dark stripe in a tile.

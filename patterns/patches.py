@@ -131,7 +131,7 @@ def layout_claims(signal: SignalFormat, layout: Layout) -> Claims:
     regions = tuple(
         Region(patch.name, patch.rect, patch.code, patch.purpose)
         for index, patch in enumerate(layout.patches)
-        if patch.purpose is not None and not any(_meet(patch.rect, rect) for rect in tops[index + 1 :])
+        if patch.purpose is not None and not any(overlap(patch.rect, rect) for rect in tops[index + 1 :])
     )
     return Claims(
         regions=regions,
@@ -167,14 +167,15 @@ def colour_under(layout: Layout, rect: Rect) -> CodeTriple:
         ValueError: where it lies across an edge: a label must not.
     """
     for patch in reversed(layout.patches):
-        if _meet(patch.rect, rect):
+        if overlap(patch.rect, rect):
             if not _inside(rect, patch.rect):
                 raise ValueError(f"{rect} lies across an edge of {patch.name}")
             return patch.code
     return layout.background
 
 
-def _meet(one: Rect, other: Rect) -> bool:
+def overlap(one: Rect, other: Rect) -> bool:
+    """Whether two rectangles share a pixel."""
     return one.x < other.right and other.x < one.right and one.y < other.bottom and other.y < one.bottom
 
 

@@ -21,7 +21,7 @@ CONTENTS = ["bars", "lines", "text", "texture"]
 SHORTEST, LONGEST = 9, 300  # frames of a period: 12 to 240, a quarter more or less where a whole tile is near
 
 
-def source(signal: SignalFormat = SDR, **keys: str | int) -> Cycle:
+def source(signal: SignalFormat = SDR, **keys: str | float) -> Cycle:
     """The frames of a pan."""
     frames = build("pan", keys).draw(signal)
     assert isinstance(frames, Cycle)
@@ -70,6 +70,34 @@ def test_every_rate(rate: str) -> None:
     assert signal.rate == frames.frame(0).signal.rate
 
 
+# By hand: 640 / 24 = 26.67, 1280 / 24 = 53.3, 1280 * 4 / 24 = 213.3 and 3840 / 4 / 60 = 16.
+@pytest.mark.parametrize("content", CONTENTS)
+@pytest.mark.parametrize(
+    ("written", "widths", "speed"),
+    [("720p24-sdr", 0.5, 27), ("720p24-sdr", 1.0, 53), ("720p24-sdr", 4.0, 213), ("2160p60-pq", 0.25, 16)],
+)
+def test_a_speed_in_widths(content: str, written: str, widths: float, speed: int) -> None:
+    """Widths a second go before pixels_per_frame and are the nearest whole ones; notes say what they are."""
+    signal = parse_signal_format(written)
+    keys: dict[str, str | float] = {"content": content, "widths_per_second": widths, "pixels_per_frame": 3}
+    frames, notes = source(signal, **keys), build("pan", keys).claims(signal).notes
+    for index in (0, frames.period - 1):
+        before, after = (frames.frame(at).planes[0] for at in (index, index + 1))
+        np.testing.assert_array_equal(before[:, speed:], after[:, :-speed])
+        assert (before != after).any()
+    expected = [speed, float(speed * signal.rate / signal.width)]
+    assert expected == [notes["pixels_per_frame"], notes["widths_per_second"]]
+
+
+@pytest.mark.parametrize("content", CONTENTS)
+def test_the_fastest_pan_still_comes_round(content: str) -> None:
+    """Four widths a second at the widest picture and lowest rate are held to 256 pixels, and close."""
+    signal = replace(parse_signal_format("4320p24-sdr"), height=72)
+    frames = source(signal, content=content, widths_per_second=4.0)
+    np.testing.assert_array_equal(frames.draw(frames.period).planes[0], frames.frame(0).planes[0])
+    assert 256 == build("pan", {"widths_per_second": 4.0}).claims(signal).notes["pixels_per_frame"]
+
+
 @STEADY
 @given(
     st.sampled_from(CONTENTS),
@@ -95,6 +123,8 @@ def test_claims_are_the_pixels(content: str, speed: int, lit: int, dark: int, in
     if claims.areas is not None:
         expected = {triple[0]: pixels for triple, pixels in claims.areas.items()}
         assert expected == dict(zip(codes.tolist(), counts.tolist(), strict=True))
+    else:
+        assert [min(lit, dark), max(lit, dark)] == [claims.notes["lowest_code"], claims.notes["highest_code"]]
 
 
 # By hand: a ninth of 720 rows is a pair of bars of 80 pixels, so 16 pairs across, each half lit; 50 and 10 %

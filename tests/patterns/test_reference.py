@@ -15,11 +15,13 @@ from patterns.registry import FAMILIES, build
 from patterns.window import Window
 
 SMALL = replace(parse_signal_format("720p24-sdr"), width=640, height=360)
+LATER = 300  # a frame well inside a round
 SMALL_WIDE = parse_signal_format("720p60-pq")
 ENDS = re.compile(r"(-?[\d.]+) to ([\d.]+)(?: (.+))?")
 ALL = [(family, row) for family in FAMILIES for row in parameter_rows(FAMILIES[family])]
 WITH_DEFAULT = [(family, row) for family, row in ALL if row.default]
 WITH_ENDS = [(family, row) for family, row in ALL if ENDS.fullmatch(row.takes)]
+BESIDE = {("grey-steps", "spacing"): {"first_signal_percent": 1}}  # words that the other defaults do not fit
 WITH_WORDS = [(family, row) for family, row in ALL if " | " in row.takes]
 
 
@@ -77,12 +79,15 @@ def test_printed_ends_are_the_ends(family: str, row: ParameterRow) -> None:
 def test_printed_words_are_the_words(family: str, row: ParameterRow) -> None:
     """Every printed word is taken, claimed and drawn differently from the others; no other word is taken."""
     words = row.takes.split(" | ")
+    beside = BESIDE.get((family, row.key), {})
     drawn = []
     for word in words:
-        pattern = build(family, {row.key: word})
+        pattern = build(family, {**beside, row.key: word})
         signal = SMALL_WIDE if row.key == "gamut" else SMALL  # SDR holds no wider primaries
         pattern.claims(signal)
-        drawn.append(b"".join(plane.tobytes() for plane in pattern.draw(signal).frame(0).planes))
+        source = pattern.draw(signal)
+        looks = [source.frame(index).planes for index in (0, LATER)]  # sequences open with a rest
+        drawn.append(b"".join(plane.tobytes() for planes in looks for plane in planes))
     assert len(words) == len(set(drawn))
     with pytest.raises(BadInput, match=f"use one of {', '.join(words)}"):
         build(family, {row.key: "another"})
@@ -93,5 +98,9 @@ def test_every_key_has_a_meaning(family: str, row: ParameterRow) -> None:
     """Every row says in words what its key means, and the family takes that key."""
     assert len(row.meaning) > len("a dot")
     assert row.takes
+    if row.key == "file":
+        with pytest.raises(BadInput, match="file=mine: no file can be opened here; leave it out"):
+            build(family, {"file": "mine"})
+        return
     value = row.default or (row.takes.split(" ")[0] if " to " in row.takes else "100")
     assert row.key in build(family, {row.key: value}).parameters()

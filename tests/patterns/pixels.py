@@ -1,0 +1,38 @@
+"""What a drawn picture holds, counted by numpy alone: outside truth for claims of single pictures."""
+
+from collections import Counter
+
+import numpy as np
+from numpy.typing import NDArray
+
+from knownlight.frame.claims import Claims
+from knownlight.frame.format import parse_signal_format
+from knownlight.frame.planes import Frame
+
+# Every plane layout, depth, range and transfer at least once.
+SIGNALS = {
+    "sdr-8": parse_signal_format("720p24-sdr"),
+    "pq-10": parse_signal_format("720p60-pq"),
+    "hlg-10": parse_signal_format("720p50-hlg"),
+    "sdr-8-444": parse_signal_format("720p24-sdr", components="4:4:4"),
+    "hlg-12-full-rgb": parse_signal_format("720p50-hlg", depth=12, code_range="full", components="rgb"),
+}
+
+
+def assert_areas_are_pixels(frame: Frame, claims: Claims) -> None:
+    """Claimed areas are the pixels of every plane; a chroma sample of 4:2:0 stands for four."""
+    assert claims.areas is not None
+    for index, plane in enumerate(frame.planes):
+        codes, counts = np.unique(plane, return_counts=True)
+        each = frame.planes[0].size // plane.size
+        drawn = dict(zip(codes.tolist(), (each * counts).tolist(), strict=True))
+        claimed: Counter[int] = Counter()
+        for triple, pixels in claims.areas.items():
+            claimed[triple[index]] += pixels
+        assert drawn == dict(claimed)
+
+
+def peak_cycles(samples: NDArray[np.integer]) -> float:
+    """Cycles a pixel of the strongest part of a row or column that is not its mean."""
+    strength = np.abs(np.fft.rfft(samples - samples.mean()))
+    return float(np.argmax(strength)) / samples.size
