@@ -9,9 +9,10 @@ from pathlib import Path
 from typer.testing import CliRunner
 
 from cli.app import app
+from docs.previews import write_previews
 from patterns.family import Family
 from patterns.reference import parameter_rows
-from patterns.registry import FAMILIES
+from patterns.registry import CHAPTERS
 from presets.loader import Choice, jobs_of, load_pack, preset_names
 
 HERE = Path(__file__).parent
@@ -24,16 +25,20 @@ def patterns_page() -> str:
         "# Patterns\n",
         _MADE,
         "A level is given as `luminance` (cd/m²), `signal_percent` or `code` (in the signal's own depth and",
-        "range); a second level has its own word in front, as in `surround_luminance`.\n",
+        "range); a second level has its own word in front, as in `surround_luminance`.",
+        "The pictures are tone-mapped previews of the defaults: for recognising, not for measuring.\n",
     ]
-    for family in FAMILIES.values():
-        parts += [
-            f"## {family.name}\n",
-            f"{family.title}.\n",
-            f"Source: {family.source}.\n",
-            _table(family),
-            "",
-        ]
+    for chapter, families in CHAPTERS.items():
+        parts.append(f"## {chapter}\n")
+        for family in families:
+            parts += [
+                f"### {family.name}\n",
+                f"{family.title}.\n",
+                f"![{family.name}](previews/{family.name}.png)\n",
+                f"Source: {family.source}.\n",
+                _table(family),
+                "",
+            ]
     return "\n".join(parts)
 
 
@@ -80,10 +85,12 @@ PAGES = {"patterns.md": patterns_page, "packs.md": packs_page, "commands.md": co
 
 
 def main() -> None:
-    """Write every page."""
+    """Write every page and picture."""
     for name, page in PAGES.items():
         (HERE / name).write_text(page(), encoding="utf-8")
         sys.stdout.write(f"docs/{name}\n")
+    write_previews()
+    sys.stdout.write("docs/previews\n")
 
 
 if __name__ == "__main__":
