@@ -7,19 +7,16 @@ Both phases are wanted: local dimming and stray light do not treat them alike.
 from dataclasses import dataclass
 from typing import ClassVar
 
-from knownlight.frame.claims import Claims, Region
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, even_edges
-from knownlight.frame.sources import Still
-from patterns.canvas import Tally, flat_frame
-from patterns.family import Family
 from patterns.parameters import Level, choice_parameter, level_parameter
+from patterns.patches import Layout, Patch, PatchFamily
 
 _ZONES = 4
 
 
 @dataclass(frozen=True, kw_only=True)
-class Checkerboard(Family):
+class Checkerboard(PatchFamily):
     """Eight light and eight dark zones."""
 
     name: ClassVar[str] = "checkerboard"
@@ -32,25 +29,15 @@ class Checkerboard(Family):
         "first", "first: the top left zone is light; second: it is dark", choices=("first", "second")
     )
 
-    def draw(self, signal: SignalFormat) -> Still:
-        """One picture."""
-        light, dark = self.code("level", signal), self.code("dark_level", signal)
-        boxes = {rect: light for _, rect, is_light in self._zones(signal) if is_light}
-        return Still(flat_frame(signal, dark, boxes))
-
-    def claims(self, signal: SignalFormat) -> Claims:
+    def layout(self, signal: SignalFormat) -> Layout:
         """Every zone, named by row and column."""
-        light, dark = self.code("level", signal), self.code("dark_level", signal)
-        tally = Tally(signal, dark)
-        regions = []
-        for place, rect, is_light in self._zones(signal):
-            code = light if is_light else dark
-            regions.append(
-                Region(f"{'light' if is_light else 'dark'}-{place}", rect, signal.encoding.grey(code))
-            )
-            if is_light:
-                tally.put(rect.area, light, on=dark)
-        return Claims(regions=tuple(regions), areas=tally.areas())
+        grey = signal.encoding.grey
+        light, dark = grey(self.code("level", signal)), grey(self.code("dark_level", signal))
+        patches = [
+            Patch(f"light-{place}", rect, light) if is_light else Patch(f"dark-{place}", rect, dark)
+            for place, rect, is_light in self._zones(signal)
+        ]
+        return Layout(background=dark, patches=tuple(patches))
 
     def _zones(self, signal: SignalFormat) -> list[tuple[str, Rect, bool]]:
         across, down = even_edges(signal.width, _ZONES), even_edges(signal.height, _ZONES)

@@ -3,17 +3,14 @@
 from dataclasses import dataclass
 from typing import ClassVar
 
-from knownlight.frame.claims import Claims, Region
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect
-from knownlight.frame.sources import Still
-from patterns.canvas import Tally, flat_frame
-from patterns.family import Family
 from patterns.parameters import Level, level_parameter
+from patterns.patches import Layout, Patch, PatchFamily
 
 
 @dataclass(frozen=True, kw_only=True)
-class FullField(Family):
+class FullField(PatchFamily):
     """One grey from edge to edge."""
 
     name: ClassVar[str] = "full-field"
@@ -22,14 +19,8 @@ class FullField(Family):
 
     level: Level = level_parameter(100.0, "the field")
 
-    def draw(self, signal: SignalFormat) -> Still:
-        """One picture."""
-        return Still(flat_frame(signal, self.code("level", signal), {}))
-
-    def claims(self, signal: SignalFormat) -> Claims:
+    def layout(self, signal: SignalFormat) -> Layout:
         """The field."""
-        code = self.code("level", signal)
+        code = signal.encoding.grey(self.code("level", signal))
         whole = Rect(0, 0, signal.width, signal.height)
-        return Claims(
-            regions=(Region("field", whole, signal.encoding.grey(code)),), areas=Tally(signal, code).areas()
-        )
+        return Layout(background=code, patches=(Patch("field", whole, code),))

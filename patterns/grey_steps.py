@@ -7,21 +7,19 @@ Those start from the light that was asked for, where a level was given as light;
 from dataclasses import dataclass
 from typing import ClassVar
 
-from knownlight.frame.claims import Claims, Region
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, code_at, even, even_edges
 from knownlight.frame.glyphs import text_size
-from knownlight.frame.planes import grey_frame
-from knownlight.frame.sources import Still
-from patterns.canvas import Tally, centred_label, draw_label, label_dot, luma_plane
-from patterns.family import Family
+from patterns.canvas import label_dot
+from patterns.labelled import centred
 from patterns.parameters import Level, LevelUnit, choice_parameter, count_parameter, level_parameter
+from patterns.patches import Layout, Patch, PatchFamily
 
 _SPACINGS = ("signal", "luminance", "ratio")
 
 
 @dataclass(frozen=True, kw_only=True)
-class GreySteps(Family):
+class GreySteps(PatchFamily):
     """Columns of grey above a strip of labels."""
 
     name: ClassVar[str] = "grey-steps"
@@ -40,30 +38,18 @@ class GreySteps(Family):
     )
     label_level: Level = level_parameter(20.0, "the labels; the level of the strip (0 %) hides them")
 
-    def draw(self, signal: SignalFormat) -> Still:
-        """One picture."""
-        black, label = signal.quantisation.black, self.code("label_level", signal)
-        plane = luma_plane(signal, black)
-        dot = label_dot(signal)
-        for rect, code in self._columns(signal):
-            plane[rect.slices] = code
-            strip = Rect(rect.x, rect.bottom, rect.width, signal.height - rect.bottom)
-            text = _label(code, rect, dot)
-            if text:
-                draw_label(plane, text, dot, centred_label(text, dot, strip), label)
-        return Still(grey_frame(signal, plane))
-
-    def claims(self, signal: SignalFormat) -> Claims:
-        """Every column."""
-        black, label = signal.quantisation.black, self.code("label_level", signal)
-        dot = label_dot(signal)
-        tally = Tally(signal, black)
-        regions = []
+    def layout(self, signal: SignalFormat) -> Layout:
+        """Every column, and its code below it."""
+        grey, dot, label = signal.encoding.grey, label_dot(signal), self.code("label_level", signal)
+        patches, labels = [], []
         for index, (rect, code) in enumerate(self._columns(signal)):
-            regions.append(Region(f"step-{index + 1:02d}", rect, signal.encoding.grey(code)))
-            tally.put(rect.area, code, on=black)
-            tally.label(_label(code, rect, dot), dot, label, on=black)
-        return Claims(regions=tuple(regions), areas=tally.areas())
+            patches.append(Patch(f"step-{index + 1:02d}", rect, grey(code)))
+            strip = Rect(rect.x, rect.bottom, rect.width, signal.height - rect.bottom)
+            if text_size(str(code), dot)[0] <= rect.width - 2 * dot:  # else the column is too narrow for it
+                labels.append(centred(signal, str(code), strip, label))
+        return Layout(
+            background=grey(signal.quantisation.black), patches=tuple(patches), labels=tuple(labels)
+        )
 
     def _columns(self, signal: SignalFormat) -> list[tuple[Rect, int]]:
         edges = even_edges(signal.width, self.steps)
@@ -89,9 +75,8 @@ class GreySteps(Family):
         else:
             between = [start * (end / start) ** share for share in shares]
         codes = [signal.encoding.grey_code_from_luminance(light) for light in between]
-        low, high = sorted(
-            (first, last)
-        )  # codes below black, and above white in PQ, ask for the light of that end
+        # codes below black, and above white in PQ, ask for the light of that end
+        low, high = sorted((first, last))
         return [first, *(min(max(code, low), high) for code in codes), last]
 
     def _light(self, field_name: str, signal: SignalFormat) -> float:
@@ -100,9 +85,3 @@ class GreySteps(Family):
         if asked.unit is LevelUnit.LUMINANCE:
             return asked.value
         return signal.encoding.grey_luminance(self.code(field_name, signal))
-
-
-def _label(code: int, rect: Rect, dot: int) -> str:
-    """The code in figures, or nothing where the column is too narrow for it."""
-    text = str(code)
-    return text if text_size(text, dot)[0] <= rect.width - 2 * dot else ""

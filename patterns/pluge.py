@@ -8,42 +8,35 @@ was not at hand: this layout is ours.
 from dataclasses import dataclass
 from typing import ClassVar
 
-from knownlight.frame.claims import Claims, Purpose, Region
+from knownlight.frame.claims import Purpose
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, even
-from knownlight.frame.sources import Still
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Transfer
 from knownlight.signal.rounding import round_half_away
-from patterns.canvas import Tally, flat_frame
-from patterns.family import Family
+from patterns.patches import Layout, Patch, PatchFamily
 
 _DARKER, _LIGHTER, _HDR_HIGHER = 48, 80, 399  # codes of 10 bits
 _TABULATED = (10, 12)
 
 
 @dataclass(frozen=True, kw_only=True)
-class Pluge(Family):
+class Pluge(PatchFamily):
     """Two bars near black at the left, the higher field at the right, on black."""
 
     name: ClassVar[str] = "pluge"
     title: ClassVar[str] = "PLUGE: bars below and above black beside a field, to set black level"
     source: ClassVar[str] = "levels: ITU-R BT.814-4 (second-hand); geometry: our own"
 
-    def draw(self, signal: SignalFormat) -> Still:
-        """One picture."""
-        boxes = {rect: code for _, rect, code, _ in self._parts(signal)}
-        return Still(flat_frame(signal, signal.quantisation.black, boxes))
-
-    def claims(self, signal: SignalFormat) -> Claims:
+    def layout(self, signal: SignalFormat) -> Layout:
         """Both bars and the field."""
-        black = signal.quantisation.black
-        tally = Tally(signal, black)
-        regions = []
-        for name, rect, code, purpose in self._parts(signal):
-            regions.append(Region(name, rect, signal.encoding.grey(code), purpose))
-            tally.put(rect.area, code, on=black)
-        return Claims(regions=tuple(regions), areas=tally.areas())
+        grey = signal.encoding.grey
+        return Layout(
+            background=grey(signal.quantisation.black),
+            patches=tuple(
+                Patch(name, rect, grey(code), purpose) for name, rect, code, purpose in self._parts(signal)
+            ),
+        )
 
     def _parts(self, signal: SignalFormat) -> list[tuple[str, Rect, int, Purpose]]:
         if signal.code_range is CodeRange.FULL:

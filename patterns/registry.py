@@ -19,7 +19,7 @@ from patterns.fog import Fog
 from patterns.frame_edges import FrameEdges
 from patterns.full_field import FullField
 from patterns.gamut_nest import GamutNest
-from patterns.gradient_card import GradientBands
+from patterns.gradient_bands import GradientBands
 from patterns.grey_steps import GreySteps
 from patterns.grey_to_grey import GreyToGrey
 from patterns.highlight_steps import HighlightSteps

@@ -9,12 +9,9 @@ from types import MappingProxyType
 from typing import ClassVar
 
 from knownlight.errors import BadInput
-from knownlight.frame.claims import Claims, Purpose, Region
+from knownlight.frame.claims import Purpose
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, around, window_of_area
-from knownlight.frame.sources import Still
-from patterns.canvas import Tally, flat_frame
-from patterns.family import Family
 from patterns.parameters import (
     FILLING_UNITS,
     Level,
@@ -24,12 +21,13 @@ from patterns.parameters import (
     luma_code,
     number_parameter,
 )
+from patterns.patches import Layout, Patch, PatchFamily
 
 _POSITIONS = ("centre", "top-left", "top-right", "bottom-left", "bottom-right")
 
 
 @dataclass(frozen=True, kw_only=True)
-class Window(Family):
+class Window(PatchFamily):
     """A window on a plain surround."""
 
     name: ClassVar[str] = "window"
@@ -45,24 +43,17 @@ class Window(Family):
     )
     position: str = choice_parameter("centre", "where the window lies", choices=_POSITIONS)
 
-    def draw(self, signal: SignalFormat) -> Still:
-        """One picture."""
-        rect = self._rect(signal)
-        return Still(flat_frame(signal, self._surround_code(signal), {rect: self.code("level", signal)}))
-
-    def claims(self, signal: SignalFormat) -> Claims:
+    def layout(self, signal: SignalFormat) -> Layout:
         """The window, and the surround in up to four rectangles."""
-        rect, code, surround = self._rect(signal), self.code("level", signal), self._surround_code(signal)
-        grey = signal.encoding.grey
-        tally = Tally(signal, surround)
-        tally.put(rect.area, code, on=surround)
+        rect, grey = self._rect(signal), signal.encoding.grey
+        code, surround = grey(self.code("level", signal)), grey(self._surround_code(signal))
         outside = [
-            Region(f"surround-{side}", part, grey(surround), Purpose.LOOK)
+            Patch(f"surround-{side}", part, surround, Purpose.LOOK)
             for side, part in around(rect, signal.width, signal.height)
         ]
-        return Claims(
-            regions=(Region("window", rect, grey(code)), *outside),
-            areas=tally.areas(),
+        return Layout(
+            background=surround,
+            patches=(Patch("window", rect, code), *outside),
             notes=MappingProxyType({"area_percent": 100.0 * rect.area / (signal.width * signal.height)}),
         )
 

@@ -14,7 +14,7 @@ from knownlight.frame.format import SIZES, parse_signal_format
 from knownlight.pack.job import Job
 from presets.opening import build_in
 from presets.schema import SCHEMA, Chapter, Clip, Pack
-from presets.wording import worded
+from presets.toml_file import read_toml
 
 _HERE = Path(__file__).parent
 _NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
@@ -53,16 +53,7 @@ def load_pack(name: str) -> Pack:
         hint = f"did you mean {near}?" if near else f"there are {', '.join(preset_names())}"
         raise BadInput(f"pack {name!r} is not known; {hint} (or name a .toml file)")
     shown = str(path) if name.endswith(".toml") else f"presets/{path.name}"
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise BadInput(f"{shown}: {error.strerror}; name a .toml file that can be read") from None
-    try:
-        pack = msgspec.toml.decode(data, type=Pack)
-    except msgspec.MsgspecError as error:
-        raise BadInput(f"{shown}: {worded(str(error), (Pack, Chapter, Clip))}") from None
-    if pack.schema != SCHEMA:
-        raise BadInput(f"{shown}: schema {pack.schema} is not {SCHEMA}; use a knownlight that knows it")
+    pack, _ = read_toml(path, shown, Pack, parts=(Pack, Chapter, Clip), schema=SCHEMA)
     pack = _with_included(pack, shown)
     _check_names(pack, shown)
     return pack

@@ -15,7 +15,7 @@ from knownlight.frame.picture import Fit, PictureContent
 from patterns.parameters import Level, LevelUnit
 from patterns.scene import SceneContent
 from patterns.scene_parts import Box, Ellipse, Grid, Key, Paint, Part, Photo, Ramp, Text
-from presets.wording import worded
+from presets.toml_file import read_toml
 
 SCHEMA = 1
 OpenPicture = Callable[[str], PictureContent]
@@ -116,16 +116,7 @@ def read_scene(path: Path, name: str, open_picture: OpenPicture) -> SceneContent
     Raises:
         BadInput: where it cannot be read or is not as the schema has it: file, key and remedy.
     """
-    try:
-        data = path.read_bytes()
-    except OSError as error:
-        raise BadInput(f"{name}: {error.strerror}; name a scene file that can be read") from None
-    try:
-        scene = msgspec.toml.decode(data, type=SceneFile)
-    except msgspec.MsgspecError as error:
-        raise BadInput(f"{name}: {worded(str(error), _STRUCTS)}") from None
-    if scene.schema != SCHEMA:
-        raise BadInput(f"{name}: schema {scene.schema} is not {SCHEMA}; use a knownlight that knows it")
+    scene, data = read_toml(path, name, SceneFile, parts=_STRUCTS, schema=SCHEMA)
     parts: list[Part] = []
     digest = hashlib.sha256(data)
     for index, entry in enumerate(scene.parts):

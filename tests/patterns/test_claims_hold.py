@@ -145,7 +145,10 @@ def test_light_of_claims_is_light_of_pixels(family: str, kind: str) -> None:
         claimed = each.light(signal.encoding)
         largest, mean, apl = frame_light(frame)
         if claimed is None and each.areas is None:
-            assert not frame.is_grey or signal.encoding.grey_luminance(int(each.notes["highest_code"])) >= largest
+            assert (
+                not frame.is_grey
+                or signal.encoding.grey_luminance(int(each.notes["highest_code"])) >= largest
+            )
         elif claimed is None:
             assert not frame.is_grey
             assert signal.components is Components.YCBCR_420
