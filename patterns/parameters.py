@@ -190,6 +190,8 @@ def read(
         if spec.kind is Kind.FILE:
             if key == name:
                 fields[name] = _opened(family, where, key, values, opener)
+            elif name not in values:
+                raise BadInput(f"{where}: {key} says which file {name} must be; give {name} too")
             continue
         if name in set_by:
             raise BadInput(f"{where}: {set_by[name]} and {key} set the same level; give one of them")
@@ -209,7 +211,8 @@ def _opened(
     wanted = values.get(key + _DIGEST, content.sha256)
     if wanted != content.sha256:
         raise BadInput(
-            f"{where}: {key}={file} is not the file that was used (its SHA-256 was {wanted}); bring that back"
+            f"{where}: {key}={file}, or a file that it names, is not what was used (SHA-256 {wanted}); "
+            "bring that back"
         )
     return content
 

@@ -14,6 +14,7 @@ import numpy as np
 
 from knownlight.frame.claims import Claims
 from knownlight.frame.format import SignalFormat
+from knownlight.frame.geometry import even
 from knownlight.frame.picture import Decode, Fit, PictureContent, placed, planes_of_light, scaled_size
 from knownlight.frame.planes import Frame
 from knownlight.frame.sources import Cycle, Levels, Still
@@ -22,7 +23,7 @@ from knownlight.signal.encoding import Transfer
 from knownlight.signal.primaries import PRIMARIES
 from knownlight.signal.transfer import srgb, st2084
 from patterns.family import Family
-from patterns.motion import speed_notes, speed_parameter, whole_speed
+from patterns.motion import FASTEST, exact_speed, speed_notes, speed_parameter
 from patterns.parameters import choice_parameter, count_parameter, file_parameter, number_parameter
 from patterns.patches import frame_of
 
@@ -119,7 +120,7 @@ class Picture(Family):
     def _speed(self, signal: SignalFormat) -> int:
         """Pixels a frame, even: chroma of 4:2:0 moves by whole samples."""
         if self.widths_per_second:
-            return max(2, 2 * (whole_speed(self.widths_per_second, signal) // 2))
+            return min(max(even(float(exact_speed(self.widths_per_second, signal))), 2), FASTEST)
         if self.pixels_per_frame % 2:
             raise self.refuse(f"pixels_per_frame={self.pixels_per_frame} is odd; use an even number")
         return self.pixels_per_frame

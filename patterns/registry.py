@@ -12,6 +12,7 @@ from patterns.chroma_detail import ChromaDetail
 from patterns.code_pairs import CodePairs
 from patterns.colour_gradient import ColourGradient
 from patterns.colour_samples import ColourSamples
+from patterns.colour_sequence import ColourSequence
 from patterns.colour_window import ColourWindow
 from patterns.fade import Fade
 from patterns.family import Family
@@ -57,7 +58,7 @@ CHAPTERS: dict[str, tuple[type[Family], ...]] = {
     "Light": (Window, FullField, WindowPair, LoadingSequence, Flash),
     "Grey": (GreySteps, GreySequence, NearBlack, CodePairs, NearWhite, HighlightSteps, Pluge),
     "Bars": (BarsBt2111, BarsRp219, BarsBt471),
-    "Colour": (ColourWindow, SaturationCard, ColourSamples, SkinTones, HueRing, GamutNest),
+    "Colour": (ColourWindow, ColourSequence, SaturationCard, ColourSamples, SkinTones, HueRing, GamutNest),
     "Contrast and dimming": (Checkerboard, Stars, MovingWindow, ZoneWalk, Subtitles, Letterbox, Fade),
     "Uniformity and banding": (UniformityMarks, Ramp, Gradient, GradientBands, ColourGradient),
     "Detail": (PixelGrid, LinePairs, Multiburst, ZonePlate, ChromaDetail, FrameEdges, Sharpness),

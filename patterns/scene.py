@@ -8,6 +8,7 @@ from fractions import Fraction
 from types import MappingProxyType
 from typing import ClassVar
 
+from knownlight.errors import BadInput
 from knownlight.frame.claims import Claims, Region
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect
@@ -82,7 +83,7 @@ class Scene(Family):
         if layout is not None:
             return Still(painted(signal, layout))
         standing = next((i for i, part in enumerate(content.parts) if part.keys), len(content.parts))
-        ground = writable_planes(signal, content.background.code(self.name, signal))
+        ground = writable_planes(signal, content.background.code("background", signal))
         for part in content.parts[:standing]:
             part.draw(ground, signal, Fraction(0))
         if standing == len(content.parts):
@@ -101,11 +102,17 @@ class Scene(Family):
 
         A scene of nothing but such boxes claims the pixels of every colour too.
         """
+        try:
+            return self._claims(signal)
+        except BadInput as error:
+            raise self.refuse(f"{self._content().name or 'built-in'}: {error}") from None
+
+    def _claims(self, signal: SignalFormat) -> Claims:
         layout = self._layout(signal)
         if layout is not None:
             return layout_claims(signal, layout)
         content = self._content()
-        codes = [content.background.code(self.name, signal)[0]]
+        codes = [content.background.code("background", signal)[0]]
         regions = []
         for index, part in enumerate(content.parts):
             part.check(signal)
@@ -132,7 +139,7 @@ class Scene(Family):
     def _period(self, signal: SignalFormat) -> int:
         frames = frames_in(self._content().seconds, signal.rate)
         if frames > _LONGEST:
-            raise self.refuse(f"the scene lasts {frames} frames, more than {_LONGEST}; make seconds smaller")
+            raise BadInput(f"seconds: the scene lasts {frames} frames, more than {_LONGEST}; make it shorter")
         return frames
 
     def _layout(self, signal: SignalFormat) -> Layout | None:
@@ -146,7 +153,7 @@ class Scene(Family):
             code = part.paint.code(part.name, signal)
             if rect is not None:
                 patches.append(Patch(part.name, rect, code, part.purpose))
-        return Layout(background=content.background.code(self.name, signal), patches=tuple(patches))
+        return Layout(background=content.background.code("background", signal), patches=tuple(patches))
 
 
 def _seen(part: Box, signal: SignalFormat) -> Rect | None:

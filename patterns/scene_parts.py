@@ -13,16 +13,15 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from knownlight.errors import BadInput
 from knownlight.frame.claims import CodeTriple, Purpose
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, code_at, even
-from knownlight.frame.glyphs import GLYPH_HEIGHT, missing_glyph, text_mask, text_size
+from knownlight.frame.glyphs import GLYPH_HEIGHT, text_mask, text_size
 from knownlight.frame.picture import Fit, PictureContent, planes_of_light
 from knownlight.signal.arrays import PlaneArray
 from knownlight.signal.primaries import PRIMARIES
 from patterns.colours import colour_code, hue_code
-from patterns.parameters import Level, LevelUnit, luma_code
+from patterns.parameters import Level, luma_code
 from patterns.picture import DECODERS, usual_white
 
 Share = tuple[float, float, float, float]  # left, top, width, height in % of the picture
@@ -30,7 +29,7 @@ Share = tuple[float, float, float, float]  # left, top, width, height in % of th
 
 @dataclass(frozen=True, kw_only=True)
 class Paint:
-    """A grey of a level, a chromaticity at a luminance, or a hue at a level."""
+    """A grey of a level, a chromaticity at a luminance (its level has no other unit), or a hue at a level."""
 
     level: Level
     xy: tuple[float, float] | None = None
@@ -45,8 +44,6 @@ class Paint:
             BadInput: where the signal does not hold it, naming the part.
         """
         if self.xy is not None:
-            if self.level.unit is not LevelUnit.LUMINANCE:
-                raise BadInput(f"{where}: a colour given by xy needs luminance, in cd/m²; give that")
             return colour_code(where, self.xy, self.level.value, signal)
         if self.hue:
             return hue_code(
@@ -205,15 +202,6 @@ class Text(Part):
     """One line of text as high as its rectangle, in the program's own letters."""
 
     text: str
-
-    def check(self, signal: SignalFormat) -> None:
-        """Letters that there are, and codes that the signal has."""
-        super().check(signal)
-        missing = missing_glyph(self.text)
-        if missing:
-            raise BadInput(
-                f"{self.name}: there is no letter {missing!r}; use capitals, figures and . , - + % / :"
-            )
 
     def rect_at(self, signal: SignalFormat, seconds: Fraction) -> Rect:
         """What the letters take: the height gives their size, so the width follows."""

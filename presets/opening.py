@@ -22,20 +22,19 @@ def build_in(*folders: Path, name: str, values: Mapping[str, object], where: str
     def open_file(family: str, file: str) -> FileContent:
         path = _found(family, file, folders)
         if family == "scene":
-            return read_scene(
-                path, file, lambda inner: _picture(_found(family, inner, (path.parent,)), inner)
-            )
+            where, beside = f"{family}: {file}", (path.parent,)
+            return read_scene(path, file, lambda inner: _picture(_found(where, inner, beside), inner))
         return _picture(path, file)
 
     return build(name, values, where=where, opener=open_file)
 
 
-def _found(family: str, file: str, folders: tuple[Path, ...]) -> Path:
+def _found(where: str, file: str, folders: tuple[Path, ...]) -> Path:
     for folder in folders:
         if (folder / file).is_file():
             return folder / file
     places = " or ".join(str(folder.absolute()) for folder in folders)
-    raise BadInput(f"{family}: file={file}: there is no such file in {places}; bring it there")
+    raise BadInput(f"{where}: file={file}: there is no such file in {places}; bring it there")
 
 
 def _picture(path: Path, name: str) -> PictureContent:

@@ -11,6 +11,7 @@ from msgspec import Meta
 
 from knownlight.errors import BadInput
 from knownlight.frame.claims import Purpose
+from knownlight.frame.glyphs import missing_glyph
 from knownlight.frame.picture import Fit, PictureContent
 from patterns.parameters import Level, LevelUnit
 from patterns.scene import SceneContent
@@ -20,7 +21,10 @@ from presets.toml_file import read_toml
 SCHEMA = 1
 OpenPicture = Callable[[str], PictureContent]
 Gamut = Literal["bt709", "p3-d65", "bt2020"]
-Positive = Annotated[float, Meta(gt=0)]
+Chromaticity = Annotated[float, Meta(gt=0, lt=1)]
+Place = Annotated[float, Meta(ge=-200, le=200)]  # % of the picture
+Size = Annotated[float, Meta(gt=0, le=200)]
+Seconds = Annotated[float, Meta(gt=0, le=3600)]
 Even = Annotated[int, Meta(ge=2, multiple_of=2)]
 Percent = Annotated[float, Meta(ge=0, le=100)]
 
@@ -31,24 +35,24 @@ class PaintEntry(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_field
     luminance: float | None = None
     signal_percent: float | None = None
     code: int | None = None
-    xy: tuple[float, float] | None = None
+    xy: tuple[Chromaticity, Chromaticity] | None = None
     hue: Literal["red", "yellow", "green", "cyan", "blue", "magenta", "white"] | None = None
-    gamut: Gamut = "bt709"
-    saturation_percent: Percent = 100.0
+    gamut: Gamut | None = None
+    saturation_percent: Percent | None = None
 
 
 class KeyEntry(PaintEntry, frozen=True, kw_only=True):
     """A keyframe."""
 
-    at: Annotated[float, Meta(ge=0)]
-    place: tuple[float, float] | None = None
+    at: Annotated[float, Meta(ge=0, le=3600)]
+    place: tuple[Place, Place] | None = None
 
 
 class PartEntry(PaintEntry, frozen=True, kw_only=True, tag_field="kind"):
     """What all parts have."""
 
     name: str
-    rect: tuple[float, float, Positive, Positive]
+    rect: tuple[Place, Place, Size, Size]
     measure: bool = True
     keys: list[KeyEntry] = []
 
@@ -97,7 +101,7 @@ class SceneFile(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
     schema: int
     background: PaintEntry
     parts: list[BoxEntry | EllipseEntry | GridEntry | TextEntry | RampEntry | PictureEntry]
-    seconds: Positive = 4.0
+    seconds: Seconds = 4.0
 
 
 _STRUCTS = (
@@ -151,12 +155,23 @@ def _paint(where: str, entry: PaintEntry) -> Paint:
         raise BadInput(f"{where}: give one of luminance, signal_percent and code, not {len(levels)} of them")
     if entry.hue is not None and entry.xy is not None:
         raise BadInput(f"{where}: hue and xy both give a colour; give one of them")
+    if entry.xy is not None and levels[0].unit is not LevelUnit.LUMINANCE:
+        raise BadInput(f"{where}: a colour given by xy needs luminance, in cd/m²; give that")
+    if entry.hue is None and (entry.gamut, entry.saturation_percent) != (None, None):
+        raise BadInput(f"{where}: gamut and saturation_percent are those of a hue; give hue too")
     return Paint(
         level=levels[0],
         xy=entry.xy,
         hue=entry.hue or "",
-        gamut=entry.gamut,
-        saturation_percent=entry.saturation_percent,
+        gamut=entry.gamut or "bt709",
+        saturation_percent=100.0 if entry.saturation_percent is None else entry.saturation_percent,
+    )
+
+
+def _is_painted(entry: PaintEntry) -> bool:
+    """Whether it has anything to say of a level or a colour."""
+    return bool(_levels(entry)) or any(
+        value is not None for value in (entry.xy, entry.hue, entry.gamut, entry.saturation_percent)
     )
 
 
@@ -164,7 +179,7 @@ def _keys(where: str, entry: PartEntry) -> tuple[Key, ...]:
     keys: list[Key] = []
     for index, key in enumerate(entry.keys):
         place = f"{where}.keys[{index}]"
-        painted = bool(_levels(key))
+        painted = _is_painted(key)
         at = Fraction(key.at).limit_denominator(1000)
         if not painted and key.place is None:
             raise BadInput(f"{place}: it changes nothing; give it a place or a level")
@@ -179,8 +194,8 @@ _NO_PAINT = Paint(level=Level(LevelUnit.SIGNAL_PERCENT, 0.0))  # of a picture, w
 
 def _part(where: str, entry: PartEntry, open_picture: OpenPicture) -> Part:
     is_picture = isinstance(entry, PictureEntry)
-    if is_picture and _levels(entry):
-        raise BadInput(f"{where}: a picture has no level of its own; set white_luminance")
+    if is_picture and (_is_painted(entry) or any(_is_painted(key) for key in entry.keys)):
+        raise BadInput(f"{where}: a picture has no level or colour of its own; set white_luminance")
     common: dict[str, Any] = {
         "name": entry.name,
         "rect": entry.rect,
@@ -192,6 +207,11 @@ def _part(where: str, entry: PartEntry, open_picture: OpenPicture) -> Part:
         case GridEntry():
             return Grid(**common, pitch=entry.pitch, thickness=entry.thickness)
         case TextEntry():
+            missing = missing_glyph(entry.text)
+            if missing:
+                raise BadInput(
+                    f"{where}.text: there is no letter {missing!r}; use capitals, figures and . , - + % / :"
+                )
             return Text(**common, text=entry.text)
         case RampEntry():
             last = _paint(f"{where}.last", entry.last)

@@ -1,6 +1,7 @@
 """Reads a strict TOML file of one of our schemas; what is wrong is named by file and key."""
 
-from collections.abc import Iterable
+import math
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import TypeVar
 
@@ -10,6 +11,18 @@ from knownlight.errors import BadInput
 from presets.wording import worded
 
 T = TypeVar("T", bound=msgspec.Struct)
+
+
+def _numbers(value: object, key: str = "") -> Iterator[tuple[str, float]]:
+    """Every number in nested content, with the path of its key."""
+    if isinstance(value, float):
+        yield key, value
+    elif isinstance(value, dict):
+        for name, inner in value.items():
+            yield from _numbers(inner, f"{key}.{name}")
+    elif isinstance(value, list | tuple):
+        for index, inner in enumerate(value):
+            yield from _numbers(inner, f"{key}[{index}]")
 
 
 def read_toml(
@@ -35,6 +48,11 @@ def read_toml(
         content = msgspec.toml.decode(data, type=kind)
     except msgspec.MsgspecError as error:
         raise BadInput(f"{shown}: {worded(str(error), tuple(parts))}") from None
+    except UnicodeDecodeError:
+        raise BadInput(f"{shown}: it is not UTF-8 text; save it as that") from None
+    for key, number in _numbers(msgspec.to_builtins(content)):
+        if not math.isfinite(number):
+            raise BadInput(f"{shown}: {key.lstrip('.')}: {number} is no number that can be drawn; correct it")
     found = content.schema  # type: ignore[attr-defined]  # every file of ours has one
     if found != schema:
         raise BadInput(f"{shown}: schema {found} is not {schema}; use a knownlight that knows it")

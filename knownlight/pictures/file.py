@@ -16,6 +16,7 @@ from knownlight.signal.arrays import FloatArray
 
 _SUFFIXES = (".png", ".tif", ".tiff", ".exr")
 _COLOURS = 3
+_WHOLE_BYTES = (8, 16, 32)
 _MOST_PIXELS = 7680 * 7680
 
 
@@ -99,7 +100,16 @@ def _read_whole(data: bytes, suffix: str) -> FloatArray:
         return _colours(np.asarray(imagecodecs.png_decode(data)))
     import tifffile  # noqa: PLC0415 - likewise
 
-    return _colours(np.asarray(tifffile.imread(io.BytesIO(data))))
+    with tifffile.TiffFile(io.BytesIO(data)) as file:
+        if len(file.pages) > 1:
+            raise _NotTaken(f"it holds {len(file.pages)} pictures; save the one that is meant alone")
+        page = file.pages.first
+        kind, bits = tifffile.PHOTOMETRIC(page.photometric), page.bitspersample
+        if kind not in (tifffile.PHOTOMETRIC.MINISBLACK, tifffile.PHOTOMETRIC.RGB):
+            raise _NotTaken(f"its samples are {kind.name}; save it as grey or RGB")
+        if bits not in _WHOLE_BYTES:
+            raise _NotTaken(f"its samples have {bits} bits; save it with 8, 16 or 32")
+        return _colours(np.asarray(page.asarray()))
 
 
 def _read_exr(path: Path) -> FloatArray:

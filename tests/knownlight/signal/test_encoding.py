@@ -1,6 +1,8 @@
 """Codes to light and back through everything at once: H.273 clause 8.3, BT.2035, BT.2100, colour-science."""
 
+import tomllib
 import warnings
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -9,15 +11,31 @@ import pytest
 from knownlight.errors import BadInput
 from knownlight.signal import matrix, primaries
 from knownlight.signal.code_range import CodeRange, Quantisation
-from knownlight.signal.encoding import Components, Encoding, Transfer, grey_light, grey_signal, rgb_light
+from knownlight.signal.encoding import (
+    Components,
+    Encoding,
+    Transfer,
+    grey_light,
+    grey_signal,
+    rgb_light,
+    rgb_signal,
+)
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science says which of its optional parts are missing
     import colour
 
+BARS = tomllib.loads((Path(__file__).parents[2] / "vectors" / "bars.toml").read_text("utf-8"))["bar"]
 TABLE_AGAINST_SCALAR = 3e-13  # relative, measured 1.4e-13: powers of arrays and of single numbers differ
 SIGNAL_AGAINST_COLOUR = 9e-16  # measured 4.4e-16
 CHROMATICITY = 2.3e-16  # measured 1.1e-16, and 2.2e-16 of u', v'
+CURVES_AGAINST_COLOUR = 1.4e-15  # of a signal, measured 4.4e-16
+LIGHT_BY_HAND = 1e-6  # relative: HLG's white misses its peak by 3.2e-8, its weights have four decimals
+HIGHEST = 1e-5  # relative: the figures written below have five digits
+WHITE_SIGNAL = 6e-4  # measured 5.3e-4: what three rounded codes of 10 bits come to
+P3_RED = (
+    2e-3  # of x, y and relative of light, measured 1.2e-3 and 1.5e-3: it lies outside, and codes are rounded
+)
 GREY_COUPLING = 1e-14  # relative, measured 5e-15: powers of arrays and of single numbers differ
 ALL = [
     (transfer, depth, code_range)
@@ -209,3 +227,129 @@ def test_pure_colours_have_the_chromaticity_of_the_primaries(transfer: Transfer)
     )
     assert np.isnan(subject.xy([64, 64, 64])).all()
     assert np.isnan(subject.uv_prime([64, 64, 64])).all()
+
+
+@pytest.mark.parametrize("transfer", Transfer)
+def test_signals_of_light_agree_with_colour_science(transfer: Transfer) -> None:
+    """R', G', B' of random linear light are colour-science's inverse EOTF of it, and undo `rgb_light`."""
+    light = float(grey_light(transfer, 1.0)) * np.random.default_rng(9).random((2048, 3))
+    with np.errstate(invalid="ignore"):
+        if transfer is Transfer.SDR:
+            expected = colour.models.eotf_inverse_BT1886(light, L_B=0.0, L_W=100.0)
+        elif transfer is Transfer.PQ:
+            expected = colour.models.eotf_inverse_ST2084(light)
+        else:
+            expected = colour.models.eotf_inverse_BT2100_HLG(light, L_B=0.0, L_W=1000.0)
+    found = rgb_signal(transfer, light)
+    np.testing.assert_allclose(expected, found, rtol=0.0, atol=CURVES_AGAINST_COLOUR)
+    np.testing.assert_allclose(light, rgb_light(transfer, found), rtol=LIGHT_BY_HAND)
+
+
+@pytest.mark.parametrize("components", [Components.YCBCR_420, Components.YCBCR_444, Components.RGB])
+@pytest.mark.parametrize("bar", BARS, ids=lambda bar: f"{bar['colour']}-{bar['percent']}-{bar['depth']}")
+def test_bars_have_their_codes(bar: dict[str, Any], components: Components) -> None:
+    """Colour bars have the Y, Cb, Cr of vectors/bars.toml; as R'G'B', black and the code of their level."""
+    transfer = Transfer.SDR if bar["matrix"] == "bt709" else Transfer.PQ
+    subject = encoding(transfer, bar["depth"], components=components)
+    signal = np.array(bar["rgb"]) * bar["percent"] / 100.0
+    if components is Components.RGB:  # by hand: 75 % is 16 + 164.25 at 8 bits, 64 + 657, 256 + 2628
+        level = {8: {75: 180, 100: 235}, 10: {75: 721, 100: 940}, 12: {75: 2884, 100: 3760}}
+        lit, black = level[bar["depth"]][bar["percent"]], 1 << (bar["depth"] - 4)
+        expected = [lit if on else black for on in bar["rgb"]]
+    else:
+        expected = bar["ycbcr"]
+    assert expected == subject.codes_from_signal_rgb(signal).tolist()
+    assert [expected] * 2 == subject.codes_from_signal_rgb([signal, signal]).tolist()
+
+
+@pytest.mark.parametrize("bar", BARS, ids=lambda bar: f"{bar['colour']}-{bar['percent']}-{bar['depth']}")
+def test_colours_of_bars_have_their_codes(bar: dict[str, Any]) -> None:
+    """A bar asked for by its chromaticity and luminance, both from colour-science, has the bar's codes."""
+    transfer = Transfer.SDR if bar["matrix"] == "bt709" else Transfer.PQ
+    space = colour.RGB_COLOURSPACES["ITU-R BT.709" if bar["matrix"] == "bt709" else "ITU-R BT.2020"]
+    matrix_of_space = colour.normalised_primary_matrix(space.primaries, space.whitepoint)
+    signal = np.array(bar["rgb"]) * bar["percent"] / 100.0
+    if transfer is Transfer.SDR:
+        light = colour.models.eotf_BT1886(signal, L_B=0.0, L_W=100.0)
+    else:
+        light = colour.models.eotf_ST2084(signal)
+    xyz = matrix_of_space @ light
+    x, y = (float(value) for value in colour.XYZ_to_xy(xyz))
+    found = encoding(transfer, bar["depth"]).codes_of_colour((x, y), float(xyz[1]))
+    assert tuple(bar["ycbcr"]) == found
+
+
+def test_white_has_the_usual_luminance() -> None:
+    """Signal 1 is 100 (BT.2035), 10 000 (ST 2084) and 1000 cd/m² (BT.2100) at every depth and range."""
+    expected = {Transfer.SDR: 100.0, Transfer.PQ: 10000.0, Transfer.HLG: 1000.0}
+    for transfer, depth, code_range in ALL:
+        found = encoding(transfer, depth, code_range).white_luminance
+        assert pytest.approx(expected[transfer], rel=LIGHT_BY_HAND) == found
+
+
+# By hand: a quarter of 1000 cd/m² before the OOTF is 1000 * 0.25^1.2 = 189.46 after it.
+@pytest.mark.parametrize(
+    ("transfer", "expected"), [(Transfer.SDR, 250.0), (Transfer.PQ, 250.0), (Transfer.HLG, 189.46457)]
+)
+def test_luminance_of_a_part(transfer: Transfer, expected: float) -> None:
+    """A part of a grey's light is that share of it, in HLG raised to the system gamma."""
+    assert pytest.approx(expected, rel=LIGHT_BY_HAND) == encoding(transfer).part_luminance(1000.0, 0.25)
+
+
+# Shares of white's luminance: vectors/chromaticity.toml. HLG by hand: 1000 * 0.2627^1.2 = 201.072,
+# 1000 * 0.6780^1.2 = 627.299 and 1000 * 0.0593^1.2 = 33.7037 (BT.2100 OOTF), white 1000.
+@pytest.mark.parametrize(
+    ("transfer", "expected"),
+    [
+        (Transfer.SDR, (21.2639, 71.5169, 7.2192, 100.0)),
+        (Transfer.PQ, (2627.0, 6779.98, 593.02, 10000.0)),
+        (Transfer.HLG, (201.072, 627.299, 33.7037, 1000.0)),
+    ],
+)
+def test_highest_luminance(transfer: Transfer, expected: tuple[float, ...]) -> None:
+    """Pure colours and white reach signal 1 at their share of white, in HLG after the OOTF."""
+    subject = encoding(transfer)
+    for name, light in zip(("red", "green", "blue", "white"), expected, strict=True):
+        xy = getattr(subject.primaries, name)
+        assert pytest.approx(light, rel=HIGHEST) == subject.highest_luminance(xy)
+        code = subject.codes_of_colour(xy, subject.highest_luminance(xy))
+        assert pytest.approx(1.0, abs=WHITE_SIGNAL) == float(subject.signal_rgb(code).max())
+
+
+@pytest.mark.parametrize(
+    ("transfer", "xy", "luminance", "words"),
+    [
+        (
+            Transfer.SDR,
+            (0.68, 0.32),
+            10.0,
+            r"x 0\.6800, y 0\.3200 lies outside bt709; use a colour inside, or a",
+        ),
+        (Transfer.PQ, (0.1, 0.1), 10.0, r"x 0\.1000, y 0\.1000 lies outside bt2020; use a colour inside"),
+        (
+            Transfer.SDR,
+            (0.64, 0.33),
+            22.0,
+            r"22 cd/m² is more than a sdr signal holds .*; use 21\.2639 or less",
+        ),
+        (Transfer.PQ, (0.708, 0.292), 2700.0, r"x 0\.7080, y 0\.2920; use 2627 or less"),
+        (Transfer.HLG, (0.708, 0.292), 202.0, r"than a hlg signal holds at .*; use 201\.072 or less"),
+    ],
+)
+def test_colours_that_do_not_fit_are_refused(
+    transfer: Transfer, xy: tuple[float, float], luminance: float, words: str
+) -> None:
+    """A colour outside the primaries, or brighter than they make it, is refused with what there is."""
+    with pytest.raises(BadInput, match=words):
+        encoding(transfer).codes_of_colour(xy, luminance)
+
+
+# H.273 Table 2: the red of P3 lies 0.16 % outside BT.2020 in linear green (chromaticity.toml, p3_to_bt2020).
+def test_the_red_of_p3_counts_as_inside() -> None:
+    """What lies outside BT.2020 by next to nothing is taken as its edge, not refused."""
+    for transfer in (Transfer.PQ, Transfer.HLG):
+        subject = encoding(transfer, 12, components=Components.RGB)
+        code = subject.codes_of_colour(primaries.P3_D65.red, 20.0)
+        assert subject.quantisation.black == code[2]
+        np.testing.assert_allclose((0.68, 0.32), subject.xy(code), rtol=0.0, atol=P3_RED)
+        assert pytest.approx(20.0, rel=P3_RED) == float(subject.xyz(code)[1])

@@ -18,6 +18,7 @@ with warnings.catch_warnings():
 VECTORS = tomllib.loads((Path(__file__).parents[2] / "vectors" / "chromaticity.toml").read_text("utf-8"))
 AGAINST_COLOUR = 2.3e-16  # measured 1.1e-16
 CHROMATICITY = 2.3e-16  # measured 1.2e-16: one step of a float
+LINEAR = 3.5e-13  # cd/m² of up to some hundreds, measured 1.7e-13
 ROWS = pytest.mark.parametrize("row", VECTORS["primaries"], ids=lambda row: row["name"])
 
 
@@ -76,6 +77,18 @@ def test_light_keeps_its_unit() -> None:
     """100 cd/m² of each primary is a white of 100 cd/m² luminance."""
     y = BT2020.xyz_from_linear_rgb([[100.0, 100.0, 100.0], [0.0, 0.0, 0.0]])[:, 1]
     np.testing.assert_allclose([100.0, 0.0], y, rtol=AGAINST_COLOUR, atol=0.0)
+
+
+@ROWS
+def test_light_comes_back_from_xyz(row: dict[str, Any]) -> None:
+    """Linear R, G, B of random X, Y, Z are what colour-science's matrix inverted gives, below 0 outside."""
+    space = colour.RGB_COLOURSPACES[row["in_colour_science"]]
+    matrix = colour.normalised_primary_matrix(space.primaries, space.whitepoint)
+    xyz = 100.0 * np.random.default_rng(177).random((4096, 3))
+    expected = np.linalg.solve(matrix, xyz.T).T
+    found = PRIMARIES[row["name"]].linear_rgb_from_xyz(xyz)
+    np.testing.assert_allclose(expected, found, rtol=0.0, atol=LINEAR)
+    assert (found < 0.0).any()
 
 
 def test_p3_to_bt2020() -> None:

@@ -197,3 +197,25 @@ def test_light_there_and_back(peak: float, black: float) -> None:
     signal = hlg.grey_signal_from_luminance(light, peak=peak, black=black)
     again = hlg.display_from_signal(np.stack([signal] * 3, axis=-1), peak=peak, black=black)
     np.testing.assert_allclose(light, again[:, 0], rtol=LIGHT_THERE_AND_BACK, atol=0.0)
+
+
+@pytest.mark.parametrize("peak", [1000.0, 400.0, 2000.0])
+def test_signal_of_display_agrees_with_colour_science(peak: float) -> None:
+    """Random colours have the signal that colour-science's inverse EOTF gives them, at black 0."""
+    light = peak * np.random.default_rng(2390).random((4096, 3))
+    np.testing.assert_allclose(
+        outside(colour.models.eotf_inverse_BT2100_HLG, light, L_B=0.0, L_W=peak),
+        hlg.signal_from_display(light, peak=peak),
+        rtol=0.0,
+        atol=THERE_AND_BACK,
+    )
+
+
+def test_signal_and_display_undo_each_other() -> None:
+    """Colours come back from their light in any surround; black is black and light below 0 is taken as 0."""
+    signal = np.random.default_rng(2100).random((4096, 3))
+    for surround in (5.0, 50.0):
+        light = hlg.display_from_signal(signal, peak=1000.0, surround=surround)
+        again = hlg.signal_from_display(light, peak=1000.0, surround=surround)
+        np.testing.assert_allclose(signal, again, rtol=0.0, atol=2.0 * THERE_AND_BACK)
+    np.testing.assert_array_equal([0.0] * 3, hlg.signal_from_display([0.0, 0.0, -1.0], peak=1000.0))
