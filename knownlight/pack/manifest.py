@@ -11,7 +11,7 @@ import msgspec
 
 from knownlight.errors import UnreadableFile
 
-SCHEMA = 1
+SCHEMA = 2
 FILE_NAME = "manifest.json"
 BESIDE = ".manifest.json"  # ending of the manifest of a single file, after the file's whole name
 
@@ -171,10 +171,11 @@ def read_manifest(path: Path) -> Manifest:
         ) from None
     try:
         schema = msgspec.json.decode(data, type=dict[str, msgspec.Raw]).get("schema", msgspec.Raw(b"0"))
-        if bytes(schema) != str(SCHEMA).encode():
-            raise UnreadableFile(
-                f"{path}: schema {bytes(schema).decode()} is not {SCHEMA}; use a newer knownlight"
-            )
+        written = bytes(schema).decode()
+        if written != str(SCHEMA):
+            older = written.isdigit() and int(written) < SCHEMA
+            remedy = "move it away and render the pack again" if older else "use a newer knownlight"
+            raise UnreadableFile(f"{path}: schema {written} is not {SCHEMA}; {remedy}")
         return msgspec.json.decode(data, type=Manifest)
     except msgspec.MsgspecError as error:
         raise UnreadableFile(

@@ -5,6 +5,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 
 from knownlight.errors import ToolFailed
@@ -45,6 +46,33 @@ def test_two_decoders_read_the_drawn_codes(
         assert_same_planes(drawn, other[index], f"libde265, picture {index}")
         assert_same_planes(drawn, planes, f"ffmpeg, picture {index}")
     assert 29 == index
+
+
+@pytest.mark.parametrize(
+    ("family", "frames"),
+    [("flash", 100), ("fade", 48), ("bars-bt2111", 20), ("chroma-detail", 20), ("pan", 30)],
+)
+def test_libde265_reads_every_frame_as_it_was_drawn(
+    family: str, frames: int, make_clip: "MakeClip", dec265: Dec265, assert_same_planes: SamePlanes
+) -> None:
+    """Joined pieces, weighted prediction, colour and motion, as a decoder that is not ffmpeg sees them."""
+    keys: dict[str, float] = {"flash_seconds": 0.5, "rest_seconds": 1} if family == "flash" else {}
+    clip = make_clip(family, "720p24-pq", frames, "hevc-mp4", **keys)
+    other = dec265(clip.path, clip.intent.signal)
+    assert frames == len(other)
+    for index, planes in enumerate(other):
+        assert_same_planes(clip.intent.source.frame(index), planes, f"libde265, picture {index}")
+
+
+def test_reading_may_start_anywhere(make_clip: "MakeClip", stop: Stop) -> None:
+    """Pictures from a number on are those of the whole clip, at a key picture or between two."""
+    clip = make_clip("pan", "720p23.976-pq", 40)
+    whole = [copied(planes) for planes in decoded_planes(clip.path, clip.intent.signal, 40, stop)]
+    for start in (1, 7, 23, 24, 39):
+        part = decoded_planes(clip.path, clip.intent.signal, min(3, 40 - start), stop, start=start)
+        for offset, planes in enumerate(part):
+            for read, wanted in zip(planes, whole[start + offset], strict=True):
+                np.testing.assert_array_equal(wanted, read)
 
 
 @pytest.mark.parametrize(
