@@ -4,6 +4,8 @@ Every piece is made of closed groups, so it may be cut anywhere and the next one
 proves each piece from its pixels and every other packet as a copy.
 """
 
+import tempfile
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
@@ -13,10 +15,10 @@ from knownlight.encode.fitting import fits, packet_sizes, peak_rate
 from knownlight.encode.raw import BIT_EXACT
 from knownlight.encode.repeat import silence
 from knownlight.errors import CannotCarry
-from knownlight.frame.sources import Hold, Sequence, Still
+from knownlight.frame import sources
 
 
-def write_sequence(delivery: Delivery, order: Order, source: Sequence, to: Path) -> Encoded:
+def write_sequence(delivery: Delivery, order: Order, source: sources.Sequence, to: Path) -> Encoded:
     """Write a clip of a sequence by a delivery.
 
     Raises:
@@ -25,21 +27,19 @@ def write_sequence(delivery: Delivery, order: Order, source: Sequence, to: Path)
     """
     plan = source.plan(order.frames)
     pieces = list(dict.fromkeys(plan))
-    paths = {piece: order.work / f"{to.stem}.piece{index}.mp4" for index, piece in enumerate(pieces)}
-    try:
-        encoded = [
-            _piece(delivery, order, source, piece, paths[piece], done=index, total=len(pieces))
-            for index, piece in enumerate(pieces)
-        ]
+    # a folder of their own: the list of pieces takes plain names only, and jobs run side by side
+    with tempfile.TemporaryDirectory(dir=order.work) as folder:
+        paths = {piece: Path(folder) / f"piece{index}.mp4" for index, piece in enumerate(pieces)}
+        encoded = []
+        for piece in pieces:
+            encoded.append(_piece(delivery, order, source, piece, paths[piece]))
+            order.on_frames(order.frames * len(encoded) // len(pieces), order.frames)
         if len({part.settings for part in encoded}) > 1:
             raise CannotCarry(
                 f"{order.name}: its pictures are too unlike to be coded alike and joined; "
                 "use calmer pictures, or a clip of each"
             )
-        _join(order, [(paths[piece], piece.frames) for piece in plan], to)
-    finally:
-        for path in paths.values():
-            path.unlink(missing_ok=True)
+        _join(order, [paths[piece].name for piece in plan], Path(folder), to)
     sizes = packet_sizes(to, order.stop)
     if not fits(sizes, order.signal.rate, delivery.limits(order.signal), frames=order.frames):
         raise CannotCarry(f"{order.name}: its pictures together pass the level; hold each of them longer")
@@ -57,32 +57,27 @@ def write_sequence(delivery: Delivery, order: Order, source: Sequence, to: Path)
 
 
 def _piece(
-    delivery: Delivery, order: Order, source: Sequence, piece: Hold, to: Path, *, done: int, total: int
+    delivery: Delivery, order: Order, source: sources.Sequence, piece: sources.Hold, to: Path
 ) -> Encoded:
-    picture = Still(source.picture(piece.picture))
-    encoded = delivery.write(
-        replace(order, source=picture, frames=piece.frames, on_frames=lambda _done, _of: None), to
-    )
-    order.on_frames(done + 1, total)
-    return encoded
+    """A clip of one picture as long as it is held."""
+    picture = sources.Still(source.picture(piece.picture))
+    alone = replace(order, source=picture, frames=piece.frames, on_frames=lambda _done, _of: None)
+    return delivery.write(alone, to)
 
 
-def _join(order: Order, parts: list[tuple[Path, int]], to: Path) -> None:
+def _join(order: Order, names: Sequence[str], folder: Path, to: Path) -> None:
     """Copy the packets of the pieces one after another, with times counted anew from their number."""
-    listing = order.work / f"{to.stem}.pieces"
-    listing.write_text("ffconcat version 1.0\n" + "".join(f"file '{path.name}'\n" for path, _ in parts))
-    times = "setts=pts=N*DURATION:dts=N*DURATION"
-    try:
-        ffmpeg.run(
-            [
-                *("-v", "error", "-f", "concat", "-i", str(listing)),
-                *silence(order.frames, order.signal.rate),
-                *("-map", "0:v:0", "-map", "1:a:0", "-c:v", "copy", "-bsf:v", times),
-                *("-frames:v", str(order.frames), "-c:a", "aac", "-b:a", "96k", *BIT_EXACT),
-                *("-movflags", "+faststart", "-f", "mp4", str(to)),
-            ],
-            what=f"{order.name} could not be written",
-            stop=order.stop,
-        )
-    finally:
-        listing.unlink(missing_ok=True)
+    listing = folder / "pieces.txt"
+    listing.write_text("ffconcat version 1.0\n" + "".join(f"file {name}\n" for name in names))
+    ffmpeg.run(
+        [
+            *("-v", "error", "-f", "concat", "-i", str(listing)),
+            *silence(order.frames, order.signal.rate),
+            *("-map", "0:v:0", "-map", "1:a:0", "-c:v", "copy"),
+            *("-bsf:v", "setts=pts=N*DURATION:dts=N*DURATION"),
+            *("-frames:v", str(order.frames), "-c:a", "aac", "-b:a", "96k", *BIT_EXACT),
+            *("-movflags", "+faststart", "-f", "mp4", str(to)),
+        ],
+        what=f"{order.name} could not be written",
+        stop=order.stop,
+    )
