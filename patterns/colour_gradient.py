@@ -70,7 +70,7 @@ class ColourGradient(Family):
             areas[colour] += _WIDE * across
         regions = []
         for place in range(_PLACES):
-            start, end = _run_around(colours, (len(colours) - 1) * place // (_PLACES - 1))
+            start, end = run_around(colours, (len(colours) - 1) * place // (_PLACES - 1))
             at, length = _WIDE * start, _WIDE * (end - start)
             rect = Rect(at, 0, length, across) if horizontal else Rect(0, at, across, length)
             regions.append(Region(f"place-{place + 1}", rect, colours[start], Purpose.LOOK))
@@ -109,7 +109,7 @@ class ColourGradient(Family):
         return self.bits or signal.depth
 
 
-def _run_around(colours: list[CodeTriple], near: int) -> tuple[int, int]:
+def run_around(colours: list[CodeTriple], near: int) -> tuple[int, int]:
     """Start and end of the positions around one that have its colour."""
     start, end = near, near + 1
     while start and colours[start - 1] == colours[near]:

@@ -1,4 +1,4 @@
-"""One gradient in bands of fewer and fewer bits, in any of four directions.
+"""One gradient in bands of fewer and fewer bits, in any of four directions, between two greys or two hues.
 
 Seen from the usual distance, a display of the signal's own depth shows steps in the bands of fewer bits and
 none in the first; where two bands look alike, the finer one was cut on its way. Fewer bits are the signal's
@@ -14,18 +14,19 @@ from typing import ClassVar
 
 import numpy as np
 
-from knownlight.frame.claims import Claims, Purpose, Region
+from knownlight.frame.claims import Claims, CodeTriple, Purpose, Region
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, code_at, even, even_edges
 from knownlight.frame.sources import Still
 from knownlight.signal.arrays import CodeArray
-from knownlight.signal.encoding import Components
+from knownlight.signal.primaries import PRIMARIES
 from patterns.canvas import centred_label, label_dot
 from patterns.cards import line_height
-from patterns.colours import light_parameter
+from patterns.colour_gradient import run_around
+from patterns.colours import HUES, gamut_parameter, hue_code, light_parameter
 from patterns.parameters import Level, choice_parameter, level_parameter
 from patterns.patches import Label, Layout, Patch, PatchFamily, frame_of, layout_claims, painted
-from patterns.ramps import constant_run, ramp_codes
+from patterns.ramps import ramp_codes
 
 SHOWN_BITS = (12, 10, 8, 7, 6)
 _PLACES = 3  # regions claimed along a band
@@ -46,17 +47,20 @@ class _Run:
 
 @lru_cache(maxsize=8)
 def _counted_rings(width: int, height: int) -> Counter[int]:
-    """A quarter of the band, four times over."""
-    quarter = Counter(
-        isqrt(column * column + row * row) - 1 for row in range(1, height, 2) for column in range(1, width, 2)
-    )
-    return Counter({position: 4 * pixels for position, pixels in quarter.items()})
+    """A quarter of the band, and how often each of its places comes in the whole."""
+    rings: Counter[int] = Counter()
+    for row in range(1 - height % 2, height, 2):
+        for column in range(1 - width % 2, width, 2):
+            times = (2 if row else 1) * (2 if column else 1)
+            rings[max(0, isqrt(column * column + row * row) - 1)] += times
+    return rings
 
 
 def _drawn_rings(width: int, height: int) -> CodeArray:
-    """Twice the distance from the middle, less the 1 of the middle itself; whole roots come out whole."""
+    """Twice the distance from the middle, less 1; whole roots come out whole."""
     columns, rows = (np.arange(1 - length, length, 2, dtype=np.int64) for length in (width, height))
-    return np.floor(np.sqrt(columns * columns + (rows * rows)[:, np.newaxis])).astype(np.int64) - 1
+    rings = np.floor(np.sqrt(columns * columns + (rows * rows)[:, np.newaxis])).astype(np.int64)
+    return np.maximum(rings - 1, 0)
 
 
 _RUNS = {
@@ -90,18 +94,23 @@ class GradientBands(PatchFamily):
     """Bands, each over the number of its bits."""
 
     name: ClassVar[str] = "gradient-bands"
-    title: ClassVar[str] = "One gradient at the signal's bits, 8, 7 and 6 side by side, in four directions"
+    title: ClassVar[str] = (
+        "Gradient of greys or hues at the signal's bits, 8, 7 and 6 side by side, four ways"
+    )
     source: ClassVar[str] = "codes: BT.709-6, BT.2100-2 Table 9; layout: common practice, no source"
 
     first_level: Level = level_parameter(0.0, "the left, upper or inner end")
     last_level: Level = level_parameter(100.0, "the right, lower or outer end")
+    first_colour: str = choice_parameter("white", "hue of the first end", choices=tuple(HUES))
+    last_colour: str = choice_parameter("white", "hue of the last end", choices=tuple(HUES))
+    gamut: str = gamut_parameter()
     direction: str = choice_parameter("horizontal", "the way it runs in each band", choices=tuple(_RUNS))
     label_level: Level = light_parameter(10.0, "the words; 0 hides them")
 
     def layout(self, signal: SignalFormat) -> Layout:
         """The flat picture: places for the bands, and words."""
-        grey, dot = signal.encoding.grey, label_dot(signal)
-        first, label = grey(self.code("first_level", signal)), self.code("label_level", signal)
+        grey, dot, label = signal.encoding.grey, label_dot(signal), self.code("label_level", signal)
+        first, _ = self._ends(signal)
         patches, labels = [], []
         for band, words, bits in self._bands(signal):
             text = f"{bits} BIT"
@@ -113,42 +122,72 @@ class GradientBands(PatchFamily):
 
     def draw(self, signal: SignalFormat) -> Still:
         """The flat picture with the gradient in its places."""
-        first, last = self.code("first_level", signal), self.code("last_level", signal)
-        run = _RUNS[self.direction]
+        run, block = _RUNS[self.direction], self._block
         planes = [plane.copy() for plane in painted(signal, self.layout(signal)).planes]
         for band, _, bits in self._bands(signal):
-            size = band.width, band.height
-            codes = ramp_codes(signal, first, last, run.positions(*size), bits)[run.drawn(*size)]
-            for plane in planes if signal.components is Components.RGB else planes[:1]:
-                plane[band.slices] = codes
+            size = band.width // block, band.height // block
+            places = np.broadcast_to(run.drawn(*size), size[::-1])
+            for plane, first, last in zip(planes, *self._ends(signal), strict=True):
+                codes = ramp_codes(signal, first, last, run.positions(*size), bits)[places]
+                down = signal.height // plane.shape[0]
+                if down == 1:
+                    codes = codes.repeat(block, axis=0).repeat(block, axis=1)
+                elif block == 1:  # greys: no colour difference to draw
+                    continue
+                plane[band.y // down : band.bottom // down, band.x // down : band.right // down] = codes
         return Still(frame_of(signal, planes))
 
     def claims(self, signal: SignalFormat) -> Claims:
         """The pixels of every code; three places in each band that runs straight across or down."""
-        first, last = self.code("first_level", signal), self.code("last_level", signal)
-        run, grey = _RUNS[self.direction], signal.encoding.grey
+        first, last = self._ends(signal)
+        run, block = _RUNS[self.direction], self._block
         flat = layout_claims(signal, self.layout(signal))
         areas, regions = Counter(flat.areas), []
         for band, _, bits in self._bands(signal):
-            areas[grey(first)] -= band.area
-            positions, step = run.positions(band.width, band.height), 1 << (signal.depth - bits)
-            for position, pixels in run.counted(band.width, band.height).items():
-                areas[grey(code_at(first, last, position, positions, step))] += pixels
+            areas[first] -= band.area
+            size, step = (band.width // block, band.height // block), 1 << (signal.depth - bits)
+            positions = run.positions(*size)
+            colours = [_colour_at(first, last, place, positions, step) for place in range(positions)]
+            for position, pixels in run.counted(*size).items():
+                areas[colours[position]] += pixels * block * block
             if self.direction not in ("horizontal", "vertical"):
                 continue
             for place in range(_PLACES):
-                near = (positions - 1) * place // (_PLACES - 1)
-                start, length, code = constant_run(first, last, near, positions, step)
+                start, end = run_around(colours, (positions - 1) * place // (_PLACES - 1))
+                at, length = block * start, block * (end - start)
                 if self.direction == "horizontal":
-                    rect = Rect(band.x + start, band.y, length, band.height)
+                    rect = Rect(band.x + at, band.y, length, band.height)
                 else:
-                    rect = Rect(band.x, band.y + start, band.width, length)
-                regions.append(Region(f"{bits}-bit-{place + 1}", rect, grey(code), Purpose.LOOK))
+                    rect = Rect(band.x, band.y + at, band.width, length)
+                regions.append(Region(f"{bits}-bit-{place + 1}", rect, colours[start], Purpose.LOOK))
         return replace(
             flat,
             regions=tuple(regions),
             areas={code: pixels for code, pixels in sorted(areas.items()) if pixels},
         )
+
+    @property
+    def _block(self) -> int:
+        """Pixels of a position each way: greys change at any pixel, colours where a chroma sample does."""
+        return 1 if self.first_colour == self.last_colour == "white" else 2
+
+    def _ends(self, signal: SignalFormat) -> tuple[CodeTriple, CodeTriple]:
+        """The colours of both ends, before bits are cut."""
+        first, last = (
+            hue_code(
+                self.name,
+                f"{which}_level",
+                getattr(self, f"{which}_level"),
+                primaries=PRIMARIES[self.gamut],
+                hue=getattr(self, f"{which}_colour"),
+                saturation_percent=100.0,
+                signal=signal,
+            )
+            if self._block > 1
+            else signal.encoding.grey(self.code(f"{which}_level", signal))
+            for which in ("first", "last")
+        )
+        return first, last
 
     def _bands(self, signal: SignalFormat) -> list[tuple[Rect, Rect, int]]:
         """Each band, the room for its words, and its bits: one upon another where they run across."""
@@ -164,3 +203,8 @@ class GradientBands(PatchFamily):
                 band = Rect(start, 0, length, signal.height - line)
             bands.append((band, Rect(band.x, band.bottom, band.width, line), bits))
         return bands
+
+
+def _colour_at(first: CodeTriple, last: CodeTriple, place: int, places: int, step: int) -> CodeTriple:
+    one, two, three = (code_at(low, high, place, places, step) for low, high in zip(first, last, strict=True))
+    return one, two, three

@@ -90,6 +90,38 @@ def test_claims_are_the_pixels(direction: str, kind: str) -> None:
         assert [region.code[0]] == np.unique(frame.planes[0][region.rect.slices]).tolist()
 
 
+@pytest.mark.parametrize("kind", SIGNALS)
+@pytest.mark.parametrize("direction", DIRECTIONS)
+def test_hues_are_straight_in_the_signal(direction: str, kind: str) -> None:
+    """Between two hues each of the three codes runs as a grey's would; blocks of two pixels have one colour.
+
+    At every bit depth the lowest bits are cut off, in colour difference too; areas are the pixels.
+    """
+    signal = SIGNALS[kind]
+    keys = {
+        "direction": direction,
+        "first_colour": "red",
+        "last_colour": "cyan",
+        "first_signal_percent": 40,
+        "last_signal_percent": 60,
+    }
+    pattern = build("gradient-bands", keys)
+    frame, claims = pattern.draw(signal).frame(0), pattern.claims(signal)
+    assert_areas_are_pixels(frame, claims)
+    for rect in (patch.rect for patch in layout_in(signal, direction).patches):
+        luma = frame.planes[0][rect.slices]
+        np.testing.assert_array_equal(luma[0::2, 0::2], luma[1::2, 1::2])
+    band = layout_in(signal, direction).patches[0].rect
+    if not claims.regions:  # only straight ones claim their ends
+        return
+    ends = zip(claims.regions[0].code, claims.regions[2].code, strict=True)
+    for plane, (first, last) in zip(frame.planes, ends, strict=True):
+        each = signal.height // plane.shape[0]
+        part = plane[band.y // each : band.bottom // each, band.x // each : band.right // each]
+        part = part[:: 2 // each, :: 2 // each]
+        assert np.abs(part - (first + (last - first) * share(direction, *part.shape))).max() <= HALF
+
+
 @pytest.mark.parametrize("direction", DIRECTIONS)
 @pytest.mark.parametrize("height", [720, 1080, 2160])
 def test_parts_are_apart(height: int, direction: str) -> None:
