@@ -14,11 +14,11 @@ from patterns.parameters import number_parameter
 SLOWEST, FASTEST = 1, 256  # pixels a frame
 
 
-def speed_parameter() -> Any:  # noqa: ANN401
-    """A field for a speed in picture widths a second."""
+def speed_parameter(numbers: str = "whole") -> Any:  # noqa: ANN401
+    """A field for a speed in picture widths a second; `numbers`: of pixels a frame, in words."""
     return number_parameter(
         0.0,
-        f"speed as the nearest of {SLOWEST} to {FASTEST} whole pixels a frame; 0 takes pixels_per_frame",
+        f"speed as the nearest {numbers} number of pixels a frame up to {FASTEST}; 0 takes pixels_per_frame",
         minimum=0.0,
         maximum=4.0,
         unit="picture widths a second",

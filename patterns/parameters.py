@@ -30,6 +30,7 @@ class LevelUnit(Enum):
 
 
 _WHITE_PERCENT = 100.0
+_FAR_PERCENT = 1e6  # further than any signal, and still a code that can be named
 _DIGEST = "_sha256"  # a file's key with this ending says which file it must be
 
 PLAIN_UNITS = (LevelUnit.LUMINANCE, LevelUnit.SIGNAL_PERCENT, LevelUnit.CODE)
@@ -266,7 +267,8 @@ def luma_code(where: str, field_name: str, asked: Level, signal: SignalFormat) -
         except BadInput as error:
             raise BadInput(f"{where}: {key}={asked.value:g}: {error}") from None
     if asked.unit is LevelUnit.SIGNAL_PERCENT:
-        code = int(quantisation.luma_code(asked.value / 100.0))
+        percent = min(max(asked.value, -_FAR_PERCENT), _FAR_PERCENT)
+        code = int(quantisation.luma_code(percent / 100.0))
         if signal.transfer is Transfer.PQ and asked.value > _WHITE_PERCENT:
             raise BadInput(f"{where}: {key}={asked.value:g}: PQ means nothing above 100 %; use 100 or less")
         if quantisation.code_range is CodeRange.FULL and not 0.0 <= asked.value <= _WHITE_PERCENT:

@@ -93,7 +93,7 @@ class Picture(Family):
     pixels_per_frame: int = count_parameter(
         0, "speed to the left, even; 0 stands still", minimum=0, maximum=256, unit="pixels a frame"
     )
-    widths_per_second: float = speed_parameter()
+    widths_per_second: float = speed_parameter("even")
 
     def draw(self, signal: SignalFormat) -> Still | Cycle:
         """The picture; a pan comes round when the whole of it has passed."""

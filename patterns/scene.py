@@ -102,10 +102,11 @@ class Scene(Family):
 
         A scene of nothing but such boxes claims the pixels of every colour too.
         """
+        self.natural_seconds(signal)
         try:
             return self._claims(signal)
         except BadInput as error:
-            raise self.refuse(f"{self._content().name or 'built-in'}: {error}") from None
+            raise self._refused(str(error)) from None
 
     def _claims(self, signal: SignalFormat) -> Claims:
         layout = self._layout(signal)
@@ -115,15 +116,12 @@ class Scene(Family):
         codes = [content.background.code("background", signal)[0]]
         regions = []
         for index, part in enumerate(content.parts):
-            part.check(signal)
             codes += part.luma_codes(signal)
             later = [reach for other in content.parts[index + 1 :] for reach in other.reach(signal)]
             if isinstance(part, Box) and not part.keys:
                 rect = _seen(part, signal)
                 if rect is not None and not any(overlap(rect, other) for other in later):
                     regions.append(Region(part.name, rect, part.paint.code(part.name, signal), part.purpose))
-        if any(part.keys for part in content.parts):
-            self._period(signal)
         notes = {"lowest_code": min(codes), "highest_code": max(codes)}
         return Claims(regions=tuple(regions), notes=MappingProxyType(notes))
 
@@ -136,10 +134,14 @@ class Scene(Family):
     def _content(self) -> SceneContent:
         return self.file or BUILT_IN
 
+    def _refused(self, problem: str) -> BadInput:
+        """An error that names the scene's file."""
+        return self.refuse(f"{self._content().name or 'built-in'}: {problem}")
+
     def _period(self, signal: SignalFormat) -> int:
         frames = frames_in(self._content().seconds, signal.rate)
         if frames > _LONGEST:
-            raise BadInput(f"seconds: the scene lasts {frames} frames, more than {_LONGEST}; make it shorter")
+            raise self._refused(f"seconds: {frames} frames are more than {_LONGEST}; make it shorter")
         return frames
 
     def _layout(self, signal: SignalFormat) -> Layout | None:

@@ -81,13 +81,12 @@ class Part(ABC):
     def draw(self, planes: list[PlaneArray], signal: SignalFormat, seconds: Fraction) -> None:
         """Paint it as it is at a time."""
 
-    def check(self, signal: SignalFormat) -> None:
-        """Raise BadInput where the signal cannot hold it."""
-        for paint in self._paints():
-            paint.code(self.name, signal)
-
     def luma_codes(self, signal: SignalFormat) -> list[int]:
-        """Luma codes between which all it paints lies."""
+        """Luma codes between which all it paints lies.
+
+        Raises:
+            BadInput: where the signal cannot hold it.
+        """
         return [paint.code(self.name, signal)[0] for paint in self._paints()]
 
     def rect_at(self, signal: SignalFormat, seconds: Fraction) -> Rect:

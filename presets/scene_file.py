@@ -57,6 +57,12 @@ class PartEntry(PaintEntry, frozen=True, kw_only=True, tag_field="kind"):
     keys: list[KeyEntry] = []
 
 
+class FieldEntry(PartEntry, frozen=True, kw_only=True, tag="field"):
+    """The whole picture, or the part of it that is given."""
+
+    rect: tuple[Place, Place, Size, Size] = (0.0, 0.0, 100.0, 100.0)
+
+
 class BoxEntry(PartEntry, frozen=True, kw_only=True, tag="box"):
     """A rectangle."""
 
@@ -100,12 +106,12 @@ class SceneFile(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields
 
     schema: int
     background: PaintEntry
-    parts: list[BoxEntry | EllipseEntry | GridEntry | TextEntry | RampEntry | PictureEntry]
+    parts: list[FieldEntry | BoxEntry | EllipseEntry | GridEntry | TextEntry | RampEntry | PictureEntry]
     seconds: Seconds = 4.0
 
 
 _STRUCTS = (
-    SceneFile, BoxEntry, EllipseEntry, GridEntry, TextEntry, RampEntry, PictureEntry, KeyEntry,
+    SceneFile, FieldEntry, BoxEntry, EllipseEntry, GridEntry, TextEntry, RampEntry, PictureEntry, KeyEntry,
 )  # fmt: skip
 
 

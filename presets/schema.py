@@ -1,11 +1,15 @@
 """The shape of a preset file. Strict: an unknown key or a wrong type is refused with its path."""
 
+from typing import Annotated
+
 import msgspec
+from msgspec import Meta
 
 from knownlight.encode.deliveries import DEFAULT
 
 SCHEMA = 1
 Value = str | int | float
+Seconds = Annotated[float, Meta(gt=0, le=36000)]
 
 
 class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True):
@@ -26,7 +30,7 @@ class Clip(_Part, frozen=True, kw_only=True):
     range: str | None = None
     primaries: str | None = None
     delivery: str | None = None
-    seconds: float | None = None
+    seconds: Seconds | None = None
     look: str
     measure: str = ""
 
@@ -43,7 +47,7 @@ class Chapter(_Part, frozen=True, kw_only=True):
     clips: list[Clip]
     signal: str | None = None
     delivery: str | None = None
-    seconds: float | None = None
+    seconds: Seconds | None = None
 
 
 class Pack(_Part, frozen=True, kw_only=True):
@@ -55,6 +59,6 @@ class Pack(_Part, frozen=True, kw_only=True):
     summary: str
     signal: str
     delivery: str = DEFAULT
-    seconds: float = 20.0
+    seconds: Seconds = 20.0
     includes: list[str] = []
     chapters: list[Chapter] = []

@@ -1,5 +1,6 @@
 """Reads a strict TOML file of one of our schemas; what is wrong is named by file and key."""
 
+import codecs
 import math
 from collections.abc import Iterable, Iterator
 from pathlib import Path
@@ -41,7 +42,7 @@ def read_toml(
         BadInput: where it cannot be read or is not as the schema has it: file, key and remedy.
     """
     try:
-        data = path.read_bytes()
+        data = path.read_bytes().removeprefix(codecs.BOM_UTF8)
     except OSError as error:
         raise BadInput(f"{shown}: {error.strerror}; name a .toml file that can be read") from None
     try:
@@ -50,6 +51,8 @@ def read_toml(
         raise BadInput(f"{shown}: {worded(str(error), tuple(parts))}") from None
     except UnicodeDecodeError:
         raise BadInput(f"{shown}: it is not UTF-8 text; save it as that") from None
+    except (RecursionError, ValueError):
+        raise BadInput(f"{shown}: it is nested too deep, or a number is too long; simplify it") from None
     for key, number in _numbers(msgspec.to_builtins(content)):
         if not math.isfinite(number):
             raise BadInput(f"{shown}: {key.lstrip('.')}: {number} is no number that can be drawn; correct it")

@@ -180,6 +180,8 @@ class Encoding:
         Raises:
             BadInput: where the primaries or the signal's range do not hold the colour.
         """
+        if luminance < 0.0:
+            raise BadInput(f"luminance {luminance:g} cd/m² is below 0; use 0 or more")
         linear = self.primaries.linear_rgb_from_xyz(xyz_from_xy(xy, luminance))
         if linear.min() < -OUTSIDE * linear.max():
             raise BadInput(

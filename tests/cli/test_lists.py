@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from patterns.registry import FAMILIES
+from patterns.registry import CHAPTERS, FAMILIES
 from presets.loader import preset_names
 
 Run = Callable[..., Any]
@@ -17,7 +17,9 @@ def test_patterns_are_listed(run: Run) -> None:
     """Every family by name and title."""
     words = run("patterns")
 
-    assert list(FAMILIES) == [line.split()[0] for line in words.stdout.splitlines()]
+    lines = words.stdout.splitlines()
+    assert list(FAMILIES) == [line.split()[0] for line in lines if line.startswith("  ")]
+    assert [f"{chapter}:" for chapter in CHAPTERS] == [line for line in lines if not line.startswith("  ")]
     assert list(FAMILIES) == [entry["name"] for entry in run("patterns", "--json").json["patterns"]]
 
 

@@ -5,6 +5,7 @@ ITU-T H.273 clause 8.3 and BT.2100-2 Table 9, by way of the named rows of vector
 """
 
 import tomllib
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -14,8 +15,11 @@ from hypothesis import strategies as st
 
 from knownlight.errors import BadInput
 from knownlight.frame.format import SignalFormat, parse_signal_format
-from patterns.parameters import FILLING_UNITS, PLAIN_UNITS, Level, LevelUnit, keys, level_key, luma_code
+from patterns.family import Family
+from patterns.parameters import FILLING_UNITS, PLAIN_UNITS, Level, LevelUnit, keys, level_key, luma_code, read
+from patterns.picture import Picture
 from patterns.registry import build
+from patterns.scene import Scene
 from patterns.window import Window
 
 VECTORS = tomllib.loads((Path(__file__).parents[1] / "vectors" / "code_levels.toml").read_text("utf-8"))
@@ -34,6 +38,48 @@ def refusal(family: str, values: dict[str, object], signal: SignalFormat | None 
         if signal is not None:
             pattern.claims(signal)
     return str(caught.value)
+
+
+@dataclass(frozen=True)
+class Content:
+    """What a file holds that is nowhere."""
+
+    name: str
+    sha256: str
+
+
+def opened(family: str, file: str) -> Content:
+    """A file whose digest tells who asked for it."""
+    return Content(file, f"digest of {file} for {family}")
+
+
+def test_keys_of_a_file_field() -> None:
+    """A file is a key, and which file it must be another one after it."""
+    assert ["file", "file_sha256"] == list(keys(Scene))
+    assert ["file", "file_sha256", "encoding"] == list(keys(Picture))[:3]
+
+
+@pytest.mark.parametrize("family", [Scene, Picture])
+def test_a_file_must_be_the_one_that_was_used(family: type[Family]) -> None:
+    """With its own digest, before or after it, a file is opened; with another one it is refused in words."""
+    name = family.name
+    digest = f"digest of a for {name}"
+    content = Content("a", digest)
+    for values in ({"file": "a"}, {"file": "a", "file_sha256": digest}, {"file_sha256": digest, "file": "a"}):
+        assert {"file": content} == read(family, name, values, opened)
+    with pytest.raises(BadInput) as caught:
+        read(family, "here", {"file": "a", "file_sha256": "0"}, opened)
+    words = "here: file=a, or a file that it names, is not what was used (SHA-256 0); bring that back"
+    assert words == str(caught.value)
+
+
+@pytest.mark.parametrize("family", ["scene", "picture"])
+def test_a_digest_without_its_file_is_refused(family: str) -> None:
+    """A digest alone says nothing that could be drawn: without the file the built-in would be shown."""
+    said = f"{family}: file_sha256 says which file file must be; give file too"
+    assert said == refusal(family, {"file_sha256": "0"})
+    with pytest.raises(BadInput, match=r"give file too$"):
+        build(family, {"file_sha256": "0"}, opener=opened)
 
 
 def test_keys_of_a_level_field() -> None:

@@ -7,6 +7,8 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from knownlight.errors import BadInput
 from knownlight.frame.format import SignalFormat, parse_signal_format
@@ -21,6 +23,7 @@ with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science says which of its optional parts are missing
     import colour
 
+STEADY = settings(deadline=None, derandomize=True)
 SMALL = replace(parse_signal_format("720p50-sdr"), width=64, height=36)
 SPACES = {"bt709": "ITU-R BT.709", "p3-d65": "P3-D65", "bt2020": "ITU-R BT.2020"}
 CURVES = 1e-14  # relative; measured 0
@@ -190,17 +193,47 @@ def test_a_pan(shape: tuple[int, int], speed: int, width: int, period: int) -> N
 
 
 # By hand: 0.5 widths of 1280 at 50 frames a second are 12.8 pixels, 12 to the nearest even; 0.75 at 60: 16.
-@pytest.mark.parametrize(("written", "widths", "speed"), [("720p50-sdr", 0.5, 12), ("720p60-sdr", 0.75, 16)])
+# 1.07 are 27.39, nearer to 28 than to 26; 13/25.6 are 13, halfway, and go up. The ends are 2 and 256: 4
+# widths of 1920 at 24 would be 320.
+@pytest.mark.parametrize(
+    ("written", "widths", "speed"),
+    [
+        ("720p50-sdr", 0.5, 12),
+        ("720p60-sdr", 0.75, 16),
+        ("720p50-sdr", 1.07, 28),
+        ("720p50-sdr", 1.05, 26),
+        ("720p50-sdr", 0.5078125, 14),
+        ("720p50-sdr", 0.001, 2),
+        ("720p24-sdr", 4.0, 214),
+        ("1080p24-sdr", 4.0, 256),
+    ],
+)
 def test_a_speed_in_widths(written: str, widths: float, speed: int) -> None:
     """Widths a second become whole even pixels a frame, which the notes tell; they go before pixels."""
     signal = parse_signal_format(written)
     pattern = Picture(file=Flat((1.0, 1.0, 1.0), (72, 128)), widths_per_second=widths, pixels_per_frame=2)
     notes = pattern.claims(signal).notes
     assert speed == notes["pixels_per_frame"]
-    assert float(Fraction(speed) * signal.rate / 1280) == notes["widths_per_second"]
+    assert float(Fraction(speed) * signal.rate / signal.width) == notes["widths_per_second"]
     source = pattern.draw(signal)
     assert isinstance(source, Cycle)
-    assert 1280 // np.gcd(1280, speed) == source.period
+    assert signal.width // np.gcd(signal.width, speed) == source.period
+
+
+@STEADY
+@given(
+    widths=st.floats(0.001, 4.0), written=st.sampled_from(["720p23.976-sdr", "720p50-sdr", "1080p120-sdr"])
+)
+def test_a_speed_in_widths_is_the_nearest_even_one(widths: float, written: str) -> None:
+    """No even speed from 2 to 256 is nearer to what was asked for, in exact fractions."""
+    signal = parse_signal_format(written)
+    asked = Fraction(widths) * signal.width / signal.rate
+    speed = (
+        Picture(file=Flat((1.0, 1.0, 1.0)), widths_per_second=widths).claims(signal).notes["pixels_per_frame"]
+    )
+
+    assert speed in range(2, 257, 2)
+    assert min(abs(even - asked) for even in range(2, 257, 2)) == abs(int(speed) - asked)
 
 
 @pytest.mark.parametrize(

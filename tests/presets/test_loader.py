@@ -107,12 +107,28 @@ def test_a_pack_of_ones_own_loads(tmp_path: Path) -> None:
         (_HEAD + _CLIP.replace('"field"', '"My Field"'), r"'My Field' must be small letters and figures"),
         (_HEAD + _CLIP.replace('look = "One grey."\n', ""), r"missing required field `look`"),
         ("schema = \n", r"mine\.toml: "),
+        (_HEAD + _CLIP.replace("= 100", "= nan"), rf"{_AT}\.parameters\.luminance: nan is no number"),
+        (_HEAD + _CLIP.replace("= 100", "= -inf"), rf"{_AT}\.parameters\.luminance: -inf is no number"),
+        (_HEAD + _CLIP.replace("= 100", "= 1e999"), rf"{_AT}\.parameters\.luminance: inf is no number"),
+        (_HEAD + _CLIP + "[[chapters.clips]]\n" + _CLIP.split("\n", 1)[1].replace("= 100", "= nan"),
+         r"mine\.toml: chapters\[0\]\.clips\[1\]\.parameters\.luminance: nan is no number"),
+        (_HEAD + "seconds = nan\n" + _CLIP, r"mine\.toml: chapters\[0\]\.seconds: Expected `float` > 0"),
+        (_HEAD.replace("seconds = 2", "seconds = inf") + _CLIP, r"seconds: Expected `float` <= 36000"),
+        (_HEAD + _CLIP.replace("look", "seconds = inf\nlook"), rf"{_AT}\.seconds: Expected `float` <= 36000"),
     ],
 )  # fmt: skip
 def test_a_wrong_file_is_refused_with_its_key(tmp_path: Path, text: str, words: str) -> None:
-    """An unknown key, a wrong type, a newer schema, a double or unusable name: file, key and remedy."""
+    """An unknown key, a wrong type or number, a newer schema, an unusable name: file, key and remedy."""
     with pytest.raises(BadInput, match=words):
         load_pack(_written(tmp_path, text))
+
+
+def test_a_pack_that_is_not_utf_8_is_refused(tmp_path: Path) -> None:
+    """A pack of another encoding is named, with the remedy."""
+    path = tmp_path / "mine.toml"
+    path.write_bytes((_HEAD + _CLIP).replace("One grey", "Grün").encode("latin-1"))
+    with pytest.raises(BadInput, match=r"mine\.toml: it is not UTF-8 text; save it as that$"):
+        load_pack(str(path))
 
 
 @pytest.mark.parametrize(
