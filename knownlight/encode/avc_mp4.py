@@ -33,7 +33,9 @@ _COMMON = (
     "ref=1",
     "aq-mode=0",
     "no-psy=1",
-    "trellis=0",
+    "subme=10",  # with trellis=2: modes and coefficients that err least; greys come out right nearly always
+    "trellis=2",
+    "chroma-qp-offset=-12",  # colour difference at the finest step there is
     "no-deblock=1",
     "8x8dct=0",  # which makes it the Main profile
     "ipratio=1",

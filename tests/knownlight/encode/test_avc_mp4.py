@@ -5,6 +5,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+import numpy as np
 import pytest
 from pymediainfo import MediaInfo
 
@@ -22,6 +23,8 @@ AllPictures = Callable[[Path, SignalFormat], list[Planes]]
 FINEST_LIMIT = 2  # codes of 8 bits
 COARSER_LIMIT = 12  # codes of 8 bits: what this level's rate forces here
 LEVEL_3_1_RATE = 16_800_000  # bit/s: H.264 Table A-1, 14 000 kbit/s, times 1.2 for NAL units of Main
+
+BLOCK = 16  # pixels of a macroblock (H.264 clause 3)
 
 
 def largest_error(clip: "Clip", all_pictures: AllPictures) -> int:
@@ -43,6 +46,27 @@ def test_a_still_is_within_the_finest_limit(
     clip = shared_clip(pattern, "720p24-sdr", 30, "avc-mp4")
     assert (Exactness.BOUNDED, FINEST_LIMIT) == (clip.encoded.exactness, clip.encoded.error_limit)
     assert largest_error(clip, all_pictures) <= FINEST_LIMIT
+
+
+@pytest.mark.parametrize("family", ["path-card", "grey-steps", "colour-samples", "saturation-card"])
+def test_measured_patches_have_their_codes(
+    family: str, make_clip: "MakeClip", all_pictures: AllPictures
+) -> None:
+    """In every frame, by plain ffmpeg, a meter's patch has its codes in all planes, a block inside its edges."""
+    clip = make_clip(family, "720p50-sdr", 24, "avc-mp4")
+    claims = clip.intent.pattern.claims(clip.intent.signal)
+    for planes in all_pictures(clip.path, clip.intent.signal):
+        for region in claims.regions:
+            rect = region.rect
+            if min(rect.width, rect.height) <= 2 * BLOCK:
+                continue
+            for index, (plane, code) in enumerate(zip(planes, region.code, strict=True)):
+                each = 2 if index else 1
+                part = plane[
+                    (rect.y + BLOCK) // each : (rect.bottom - BLOCK) // each,
+                    (rect.x + BLOCK) // each : (rect.right - BLOCK) // each,
+                ]
+                assert {code} == set(np.unique(part).tolist()), region.name
 
 
 def test_content_that_the_level_forces_coarser_states_a_wider_limit(

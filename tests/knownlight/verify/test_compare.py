@@ -135,6 +135,40 @@ def test_a_sample_off_inside_a_claimed_region_is_counted(plane: int, by: int) ->
     assert 0 == compared(SDR, [outside], claims).largest_region_error
 
 
+@pytest.mark.parametrize(
+    ("x", "y", "rect", "expected"),
+    [
+        (1, 18, Rect(0, 0, 64, 36), 0),  # a block of a coder is 16 pixels: left of where the region counts
+        (15, 18, Rect(0, 0, 64, 36), 0),
+        (16, 18, Rect(0, 0, 64, 36), 5),
+        (47, 19, Rect(0, 0, 64, 36), 5),
+        (48, 18, Rect(0, 0, 64, 36), 0),
+        (30, 15, Rect(0, 0, 64, 36), 0),
+        (1, 1, Rect(0, 0, 32, 36), 5),  # 32 pixels leave no inside: the whole of it counts
+    ],
+)
+def test_errors_of_blocks_across_an_edge_do_not_count_for_a_region(
+    x: int, y: int, rect: Rect, expected: int
+) -> None:
+    """Of a picture that is not exact a region counts a block inside its edges, where there is room.
+
+    The whole picture's error counts everywhere.
+    """
+    grey = flat(SDR)
+    claims = Claims(regions=(Region("part", rect, (126, 128, 128)),))
+    result = compared(SDR, [changed(grey, 0, x, y, 5)], claims)
+    assert (5, expected) == (result.largest_error, result.largest_region_error)
+
+
+def test_a_wrong_claim_counts_up_to_the_edge_of_exact_pixels() -> None:
+    """Where the pixels are those that were drawn, all of a region must hold its code."""
+    luma, first, second = (plane.copy() for plane in flat(SDR).planes)
+    luma[0, 0] = 127
+    drawn = Frame(SDR, (luma, first, second))
+    claims = Claims(regions=(Region("whole", Rect(0, 0, 64, 36), (126, 128, 128)),))
+    assert 1 == compare([drawn.planes], held(drawn), SDR, claims).largest_region_error
+
+
 def test_a_wrong_claim_is_found_on_right_pixels() -> None:
     """Pixels equal to the drawing do not excuse a region claimed with another code."""
     claims = Claims(regions=(Region("patch", Rect(8, 4, 16, 8), SDR.encoding.grey(GREY[SDR] - 4)),))
