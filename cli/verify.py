@@ -25,6 +25,7 @@ def verify(
     form = output(as_json)
     with answering(form):
         from knownlight.ffmpeg import Stop  # noqa: PLC0415 - quick start
+        from knownlight.pack.folders import SOURCES  # noqa: PLC0415
         from knownlight.pack.recheck import Checked, manifest_problems, recheck, targets  # noqa: PLC0415
         from presets.opening import build_in  # noqa: PLC0415
 
@@ -36,7 +37,7 @@ def verify(
                 results.append(Checked(file=str(name), problems=tuple(changed)))
 
             def rebuild(family: str, values: Mapping[str, object], folder: Path = folder) -> "Pattern":
-                return build_in(folder, Path(), name=family, values=values)
+                return build_in(folder, folder / SOURCES, Path(), name=family, values=values)
 
             for entry in entries:
                 checked = recheck(entry, folder, rebuild, Stop())

@@ -155,12 +155,14 @@ def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -
         signal = signal.resized(choice.height)
     delivery = choice.delivery or clip.delivery or chapter.delivery or pack.delivery
     number = 10 * (place + 1)
-    pattern = build_in(choice.beside, name=clip.pattern, values=clip.parameters)
+    sources: dict[str, Path] = {}
+    pattern = build_in(choice.beside, name=clip.pattern, values=clip.parameters, opened=sources)
     own = None if clip.seconds else pattern.natural_seconds(signal)
     job = Job(
         id=clip.id,
         file=f"{chapter.name}/{number:03d}-{clip.id}{delivery_named(delivery).suffix}",
         pattern=pattern,
+        sources=sources,
         signal=signal,
         delivery=delivery,
         seconds=own or Fraction(clip.seconds or chapter.seconds or pack.seconds).limit_denominator(1000),

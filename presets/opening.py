@@ -2,7 +2,7 @@
 
 from collections.abc import Mapping
 from functools import lru_cache
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from knownlight.errors import BadInput
 from knownlight.frame.picture import PictureContent
@@ -12,21 +12,35 @@ from patterns.registry import build
 from presets.scene_file import read_scene
 
 
-def build_in(*folders: Path, name: str, values: Mapping[str, object], where: str = "") -> Family:
+def build_in(
+    *folders: Path, name: str, values: Mapping[str, object], opened: dict[str, Path] | None = None
+) -> Family:
     """A pattern whose files are looked for in some folders, in their order.
+
+    Args:
+        folders: where.
+        name: the family.
+        values: its parameters by key.
+        opened: is filled with every file that was opened, by the name that opens it again from one folder.
 
     Raises:
         BadInput: for an unknown family or key, a value out of range, or a file that is missing or faulty.
     """
+    found: dict[str, Path] = {} if opened is None else opened
 
     def open_file(family: str, file: str) -> FileContent:
-        path = _found(family, file, folders)
-        if family == "scene":
-            where, beside = f"{family}: {file}", (path.parent,)
-            return read_scene(path, file, lambda inner: _picture(_found(where, inner, beside), inner))
-        return _picture(path, file)
+        path = found[file] = _found(family, file, folders)
+        if family != "scene":
+            return _picture(path, file)
 
-    return build(name, values, where=where, opener=open_file)
+        def open_inner(inner: str) -> PictureContent:
+            inside = _found(f"{family}: {file}", inner, (path.parent,))
+            found[str(PurePosixPath(file).parent / inner)] = inside
+            return _picture(inside, inner)
+
+        return read_scene(path, file, open_inner)
+
+    return build(name, values, opener=open_file)
 
 
 def _found(where: str, file: str, folders: tuple[Path, ...]) -> Path:

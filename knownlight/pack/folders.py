@@ -1,11 +1,14 @@
 """Whether a folder can be written, asked before any work."""
 
+import shutil
 import tempfile
-from pathlib import Path
+from collections.abc import Mapping
+from pathlib import Path, PurePosixPath
 
 from knownlight.errors import BadInput
 
 PART = ".part"  # ending of whatever is not proven yet
+SOURCES = "sources"  # folder of the user's files that patterns are made of, to draw them again for verifying
 
 
 def check_writable(folder: Path) -> None:
@@ -36,3 +39,24 @@ def make_folder(folder: Path) -> None:
         check_writable(folder.absolute().parent)
         folder.mkdir()
     check_writable(folder)
+
+
+def keep_sources(folder: Path, sources: Mapping[str, Path]) -> None:
+    """Copy the user's files into the pack, so that what is on a stick can be verified from the stick alone.
+
+    A file whose name leads out of the folder stays where it is.
+
+    Raises:
+        BadInput: where there is no room for it.
+    """
+    for name, path in sources.items():
+        if PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts:
+            continue
+        to = folder / SOURCES / name
+        try:
+            to.parent.mkdir(parents=True, exist_ok=True)
+            part = to.with_name(to.name + PART)
+            shutil.copyfile(path, part)
+            part.replace(to)
+        except OSError as error:
+            raise BadInput(f"{to}: {error.strerror or error}; free some space, or write elsewhere") from error

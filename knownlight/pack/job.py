@@ -2,9 +2,10 @@
 
 import hashlib
 import json
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from fractions import Fraction
-from pathlib import PurePosixPath
+from pathlib import Path, PurePosixPath
 
 import knownlight
 from knownlight.encode.deliveries import delivery_named
@@ -23,6 +24,7 @@ class Job:
     """One clip or still of a pack.
 
     file: path inside the pack's folder, with `/`. seconds: asked length; 0 for a still.
+    sources: the user's files that the pattern is made of, by the names that open them.
     """
 
     id: str
@@ -31,6 +33,7 @@ class Job:
     signal: SignalFormat
     delivery: str
     seconds: Fraction
+    sources: Mapping[str, Path] = field(default_factory=dict)
 
     @property
     def is_still(self) -> bool:

@@ -12,7 +12,7 @@ import knownlight
 from knownlight.errors import BadInput, CheckFailed, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.pack.budget import MemoryBudget
-from knownlight.pack.folders import PART, make_folder
+from knownlight.pack.folders import PART, keep_sources, make_folder
 from knownlight.pack.job import Job
 from knownlight.pack.make import Event, Listener, Stage, make
 from knownlight.pack.manifest import FILE_NAME, SCHEMA, ClipEntry, Manifest, read_manifest, write_manifest
@@ -103,6 +103,8 @@ def render(
     for job in jobs:
         job.check()
     make_folder(folder)
+    for job in jobs:
+        keep_sources(folder, job.sources)
     ledger = _Ledger(folder, pack, order)
     budget = MemoryBudget(workers)
     made: list[str] = []

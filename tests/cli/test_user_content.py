@@ -156,3 +156,55 @@ def test_a_still_of_linear_light(run: Run, folder: Path) -> None:
     assert {"file": "x.exr", "encoding": "linear"}.items() <= entry["parameters"].items()
     assert [[521], [594]] == [np.unique(half).tolist() for half in (codes[:, :640], codes[:, 640:])]
     assert 0 == run("verify", "x.png").code
+
+
+PACK = """schema = 1
+name = "mine"
+title = "Mine"
+summary = "A scene of my own."
+signal = "720p50-sdr"
+seconds = 1
+
+[[chapters]]
+name = "own"
+title = "Own"
+answers = "Whether it looks right."
+
+[[chapters.clips]]
+id = "night"
+pattern = "scene"
+parameters = { file = "night.toml" }
+look = "The moon."
+"""
+
+
+def test_a_pack_keeps_what_it_was_made_of(
+    run: Run, folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """A stick is verified from the stick alone: the scene and its picture lie in its folder `sources`."""
+    (folder / "mine.toml").write_text(PACK.replace("720p50-sdr", "720p50-pq"), encoding="utf-8")
+    stick = tmp_path_factory.mktemp("stick")
+    run("render", "mine.toml", "--to", stick)
+    kept = {path.name: path.read_bytes() for path in (stick / "sources").iterdir()}
+    assert {name: (folder / name).read_bytes() for name in ("night.toml", "cat.png")} == kept
+
+    (folder / "night.toml").unlink()
+    (folder / "cat.png").unlink()
+    assert "1 passed, 0 failed" in run("verify", stick).stdout
+    paint(stick / "sources" / "cat.png", 7)
+    assert "0 passed, 1 failed" in run("verify", stick).stdout
+
+
+def test_a_file_whose_name_leads_elsewhere_is_not_copied(
+    run: Run, folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """An absolute name or one with .. stays where it is; the rest of the pack is made."""
+    other = tmp_path_factory.mktemp("elsewhere") / "cat.png"
+    paint(other, 200)
+    (folder / "mine.toml").write_text(
+        PACK.replace('"scene"', '"picture"').replace("night.toml", str(other)), encoding="utf-8"
+    )
+    stick = tmp_path_factory.mktemp("stick")
+    run("render", "mine.toml", "--to", stick)
+    assert not (stick / "sources").exists()
+    assert "1 passed, 0 failed" in run("verify", stick).stdout

@@ -125,10 +125,20 @@ def test_faults_of_files_come_through(folder: Path) -> None:
 
 
 def test_other_families_are_built_as_ever(folder: Path) -> None:
-    """Families without files do not mind; `where` opens their messages."""
+    """Families without files do not mind; their own name opens their messages."""
     assert {"file"}.isdisjoint(build_in(folder, name="window", values={}).parameters())
-    with pytest.raises(BadInput, match=r"^clip a: area is not a parameter; did you mean area_percent\?$"):
-        build_in(folder, name="window", values={"area": 1}, where="clip a")
+    with pytest.raises(BadInput, match=r"^window: area is not a parameter; did you mean area_percent\?$"):
+        build_in(folder, name="window", values={"area": 1})
+
+
+def test_what_was_opened_is_told_by_the_names_that_open_it_again(folder: Path) -> None:
+    """A scene and the pictures it names, from one folder; nothing for a family without files."""
+    opened: dict[str, Path] = {}
+    build_in(folder, name="scene", values={"file": "with-cat.toml"}, opened=opened)
+    assert {"with-cat.toml": folder / "with-cat.toml", "pets/cat.png": folder / "pets/cat.png"} == opened
+    nothing: dict[str, Path] = {}
+    build_in(folder, name="window", values={}, opened=nothing)
+    assert {} == nothing
 
 
 @pytest.mark.parametrize(

@@ -52,7 +52,7 @@ def test_a_still_is_within_the_finest_limit(
 def test_measured_patches_have_their_codes(
     family: str, make_clip: "MakeClip", all_pictures: AllPictures
 ) -> None:
-    """In every frame, by plain ffmpeg, a meter's patch has its codes in all planes, a block inside its edges."""
+    """By plain ffmpeg, every patch has its codes in all planes of every frame, a block inside its edges."""
     clip = make_clip(family, "720p50-sdr", 24, "avc-mp4")
     claims = clip.intent.pattern.claims(clip.intent.signal)
     for planes in all_pictures(clip.path, clip.intent.signal):
