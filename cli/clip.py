@@ -13,6 +13,7 @@ from cli.options import (
     PrimariesOption,
     RangeOption,
     SignalOption,
+    declaration,
     pattern_and_signal,
 )
 
@@ -30,6 +31,13 @@ def clip(
     depth: DepthOption = None,
     code_range: RangeOption = None,
     primaries: PrimariesOption = None,
+    declare: Annotated[
+        str | None,
+        typer.Option(
+            "--declare",
+            help="HDR metadata declared on purpose: mastering=1000,max_cll=400,max_fall=100, or none.",
+        ),
+    ] = None,
     as_json: JsonOption = False,
 ) -> None:
     """Make one clip and prove it by decoding it again.
@@ -67,5 +75,6 @@ def clip(
             signal=parsed,
             delivery=delivery,
             seconds=length,
+            declaration=None if declare is None else declaration(declare),
         )
         make_single(job, to, form)

@@ -7,6 +7,7 @@ import typer
 
 if TYPE_CHECKING:
     from knownlight.frame.format import SignalFormat
+    from knownlight.metadata.light import Declaration
     from patterns.family import Family
 
 PatternArgument = Annotated[str, typer.Argument(help="Pattern family; `knownlight patterns` lists them.")]
@@ -61,3 +62,23 @@ def pattern_and_signal(
     return build_in(Path(), name=pattern, values=key_values(words)), parse_signal_format(
         signal, depth=depth, code_range=code_range, content_primaries=primaries, components=components
     )
+
+
+def declaration(text: str) -> "Declaration":
+    """The metadata that `--declare` asks for.
+
+    Raises:
+        BadInput: for a word that is none of its keys, or no whole number.
+    """
+    from knownlight.errors import BadInput  # noqa: PLC0415 - quick start
+    from knownlight.metadata.light import Declaration  # noqa: PLC0415
+
+    fields = {"mastering": "mastering_peak", "max_cll": "max_cll", "max_fall": "max_fall"}
+    values: dict[str, int] = {}
+    for key, value in key_values([] if text == "none" else text.split(",")).items():
+        if key not in fields or not value.isdecimal():
+            raise BadInput(
+                f"--declare {key}={value}: use mastering, max_cll and max_fall in whole cd/m², or none"
+            )
+        values[fields[key]] = int(value)
+    return Declaration(**values)

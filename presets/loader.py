@@ -11,9 +11,10 @@ import msgspec
 from knownlight.encode.deliveries import delivery_named
 from knownlight.errors import BadInput, KnownlightError, nearest
 from knownlight.frame.format import SIZES, parse_signal_format
+from knownlight.metadata.light import Declaration
 from knownlight.pack.job import Job
 from presets.opening import build_in
-from presets.schema import SCHEMA, Chapter, Clip, Pack
+from presets.schema import SCHEMA, Chapter, Clip, Declare, Pack
 from presets.toml_file import read_toml
 
 _HERE = Path(__file__).parent
@@ -53,7 +54,7 @@ def load_pack(name: str) -> Pack:
         hint = f"did you mean {near}?" if near else f"there are {', '.join(preset_names())}"
         raise BadInput(f"pack {name!r} is not known; {hint} (or name a .toml file)")
     shown = str(path) if name.endswith(".toml") else f"presets/{path.name}"
-    pack, _ = read_toml(path, shown, Pack, parts=(Pack, Chapter, Clip), schema=SCHEMA)
+    pack, _ = read_toml(path, shown, Pack, parts=(Pack, Chapter, Clip, Declare), schema=SCHEMA)
     pack = _with_included(pack, shown)
     _check_names(pack, shown)
     return pack
@@ -142,6 +143,10 @@ def _signal(pack: Pack, chapter: Chapter, clip: Clip) -> str:
     return clip.signal or chapter.signal or pack.signal
 
 
+def _declaration(declare: Declare) -> Declaration:
+    return Declaration(mastering_peak=declare.mastering, max_cll=declare.max_cll, max_fall=declare.max_fall)
+
+
 def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -> Job:
     signal = parse_signal_format(
         _signal(pack, chapter, clip),
@@ -163,6 +168,7 @@ def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -
         file=f"{chapter.name}/{number:03d}-{clip.id}{delivery_named(delivery).suffix}",
         pattern=pattern,
         sources=sources,
+        declaration=None if clip.declare is None else _declaration(clip.declare),
         signal=signal,
         delivery=delivery,
         seconds=own or Fraction(clip.seconds or chapter.seconds or pack.seconds).limit_denominator(1000),

@@ -16,6 +16,14 @@ class _Part(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=Tru
     """The base of all parts."""
 
 
+class Declare(_Part, frozen=True, kw_only=True):
+    """HDR metadata declared on purpose, in whole cd/m²; what is left out is not declared at all."""
+
+    mastering: int | None = None
+    max_cll: int | None = None
+    max_fall: int | None = None
+
+
 class Clip(_Part, frozen=True, kw_only=True):
     """One clip: what it shows, how it is delivered, and what the reviewer does with it.
 
@@ -31,6 +39,7 @@ class Clip(_Part, frozen=True, kw_only=True):
     primaries: str | None = None
     delivery: str | None = None
     seconds: Seconds | None = None
+    declare: Declare | None = None
     look: str
     measure: str = ""
 

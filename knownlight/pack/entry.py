@@ -8,10 +8,15 @@ import msgspec
 
 from knownlight.encode.delivery import Encoded
 from knownlight.frame.claims import Claims, Purpose, Region
-from knownlight.frame.format import SignalFormat
 from knownlight.frame.sources import FrameSource, Sequence
 from knownlight.metadata.colour import colour_description
-from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
+from knownlight.metadata.light import (
+    LUMINANCE_UNITS,
+    ContentLight,
+    Declaration,
+    HdrMetadata,
+    MasteringDisplay,
+)
 from knownlight.pack.job import Job
 from knownlight.pack.manifest import (
     ClaimEntry,
@@ -66,7 +71,7 @@ def clip_entry(
             limit=encoded.error_limit,
         ),
         light=Light(**asdict(proof.light)),
-        declared=_declared(job.signal, hdr),
+        declared=_declared(job, hdr),
         claims=_claim_entries(job, claims, source),
         notes={name: float(value) for name, value in claims.notes.items()},
         safety=[
@@ -122,7 +127,8 @@ def _claim_entry(
     )
 
 
-def _declared(signal: SignalFormat, hdr: HdrMetadata) -> Declared:
+def _declared(job: Job, hdr: HdrMetadata) -> Declared:
+    signal = job.signal
     primaries, transfer, matrix = signal.code_points
     colour = colour_description(signal)
     return Declared(
@@ -134,7 +140,16 @@ def _declared(signal: SignalFormat, hdr: HdrMetadata) -> Declared:
         mastering=Mastering(**asdict(hdr.mastering)) if hdr.mastering else None,
         max_cll=hdr.light.max_cll if hdr.light else None,
         max_fall=hdr.light.max_fall if hdr.light else None,
+        on_purpose=job.declaration is not None,
     )
+
+
+def declaration_of(declared: Declared) -> Declaration | None:
+    """What an entry says was declared on purpose; None where it was the truth."""
+    if not declared.on_purpose:
+        return None
+    peak = declared.mastering.max_luminance // LUMINANCE_UNITS if declared.mastering else None
+    return Declaration(mastering_peak=peak, max_cll=declared.max_cll, max_fall=declared.max_fall)
 
 
 def declared_hdr(declared: Declared) -> HdrMetadata:

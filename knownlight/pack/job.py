@@ -3,7 +3,7 @@
 import hashlib
 import json
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from fractions import Fraction
 from pathlib import Path, PurePosixPath
 
@@ -14,6 +14,7 @@ from knownlight.errors import BadInput
 from knownlight.frame.claims import Pattern
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.rates import frames_in
+from knownlight.metadata.light import Declaration
 from knownlight.signal.encoding import Components
 
 _LONGEST_NAME = 64  # characters that every player's list shows
@@ -24,6 +25,7 @@ class Job:
     """One clip or still of a pack.
 
     file: path inside the pack's folder, with `/`. seconds: asked length; 0 for a still.
+    declaration: what the file declares on purpose, instead of the truth.
     sources: the user's files that the pattern is made of, by the names that open them.
     """
 
@@ -33,6 +35,7 @@ class Job:
     signal: SignalFormat
     delivery: str
     seconds: Fraction
+    declaration: Declaration | None = None
     sources: Mapping[str, Path] = field(default_factory=dict)
 
     @property
@@ -55,6 +58,7 @@ class Job:
             "options": self.signal.options,
             "delivery": self.delivery,
             "frames": self.frames,
+            "declaration": asdict(self.declaration) if self.declaration else None,
         }
         return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
 
@@ -74,4 +78,8 @@ class Job:
                 raise BadInput(f"{self.id}: a PNG still holds R'G'B' codes; use --components rgb")
         else:
             delivery_named(self.delivery).refuse(self.signal)
+        if self.declaration is not None:
+            if self.is_still:
+                raise BadInput(f"{self.id}: declare: stills declare the truth only; make a clip")
+            self.declaration.check(self.signal)
         self.pattern.claims(self.signal)

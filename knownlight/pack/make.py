@@ -71,7 +71,11 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
         to.parent.mkdir(exist_ok=True)
         source = job.pattern.draw(job.signal)
         light = declared_light(job, source)
-        hdr = hdr_metadata(job.signal, light)
+        hdr = (
+            job.declaration.metadata(job.signal)
+            if job.declaration is not None
+            else hdr_metadata(job.signal, light)
+        )
         if job.is_still:
             encoded = _write_still(source, hdr, light, part)
         else:
@@ -148,6 +152,7 @@ def prove_job(
         pieces=encoded.pieces,
         error_limit=encoded.error_limit,
         hdr=hdr,
+        on_purpose=job.declaration is not None,
     )
     return prove(path, intent, stop, on_frames)
 

@@ -12,7 +12,7 @@ from knownlight.errors import BadInput, KnownlightError, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Pattern
 from knownlight.frame.format import SignalFormat, parse_signal_format
-from knownlight.pack.entry import clip_entry, declared_hdr
+from knownlight.pack.entry import clip_entry, declaration_of, declared_hdr
 from knownlight.pack.job import Job
 from knownlight.pack.make import prove_job
 from knownlight.pack.manifest import BESIDE, FILE_NAME, ClipEntry, Manifest, digest, read_manifest
@@ -96,6 +96,7 @@ def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, s
         signal=signal,
         delivery=entry.delivery,
         seconds=Fraction(entry.frames) / signal.rate,
+        declaration=declaration_of(entry.declared),
     )
     source = job.pattern.draw(signal)
     encoded = Encoded(

@@ -21,6 +21,10 @@ BLIND_SPOTS: dict[tuple[str, str], frozenset[str]] = {
 }
 
 
+# Values that a reader drops where a file has them: it reports no light level of 0.
+DROPPED = {("MediaInfo", "hdr.light.max_cll"): 0, ("MediaInfo", "hdr.light.max_fall"): 0}
+
+
 @dataclass(frozen=True)
 class Codec:
     """How a delivery's codec declares itself."""
@@ -73,6 +77,8 @@ def differences(place: str, stated: Stated, wanted: Stated) -> list[str]:
         if name in blind:
             continue
         got = read.get(name)
+        if got is None and value == DROPPED.get((place, name), ...):
+            continue
         if got != value:
             problems.append(f"{place}: {name} is {_word(got)}, it must be {_word(value)}")
     extra = [

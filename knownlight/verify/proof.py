@@ -29,6 +29,7 @@ class Intent:
     frames: whole length. group: pictures that are no copies. pieces: of a sequence, the same for each piece,
     adding up to the group. error_limit: largest code error allowed;
     0 for an exact clip. hdr: static metadata that it declares.
+    on_purpose: whether that differs from the picture on purpose; it must be what the file says all the same.
     """
 
     pattern: Pattern
@@ -39,6 +40,7 @@ class Intent:
     group: int
     error_limit: int
     hdr: HdrMetadata
+    on_purpose: bool = False
     pieces: tuple[int, ...] = ()
 
 
@@ -111,7 +113,10 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
     else:
         for part, found in zip(parts, results, strict=True):
             problems += _pixel_problems(found, part.claims, intent)
-        problems += declared_problems(track.stated.hdr.light, intent.signal, result.light, intent.error_limit)
+        if not intent.on_purpose:
+            problems += declared_problems(
+                track.stated.hdr.light, intent.signal, result.light, intent.error_limit
+            )
     return Proof(
         problems=tuple(problems),
         decoded_frames=result.pictures,
