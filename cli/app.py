@@ -6,7 +6,7 @@ from types import FrameType
 
 import typer
 
-from cli import clip, packs, patterns, render, still, verify
+from cli import clip, deliveries, packs, patterns, render, still, verify
 
 app = typer.Typer(
     name="knownlight",
@@ -18,6 +18,7 @@ app = typer.Typer(
 )
 app.command("packs")(packs.packs)
 app.command("patterns")(patterns.patterns)
+app.command("deliveries")(deliveries.deliveries)
 app.command("clip")(clip.clip)
 app.command("still")(still.still)
 app.command("render")(render.render)

@@ -17,6 +17,7 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
 
     import knownlight  # noqa: PLC0415
     from cli.progress import Watch  # noqa: PLC0415
+    from knownlight.encode.deliveries import check_here  # noqa: PLC0415
     from knownlight.errors import BadInput  # noqa: PLC0415
     from knownlight.ffmpeg import Stop  # noqa: PLC0415
     from knownlight.pack.budget import MemoryBudget  # noqa: PLC0415
@@ -26,6 +27,8 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
     from knownlight.pack.times import now  # noqa: PLC0415
 
     job.check()
+    if not job.is_still:
+        check_here([job.delivery])
     check_writable(to.absolute().parent)
     beside = to.with_name(to.name + BESIDE)
     if to.exists() and not beside.exists():

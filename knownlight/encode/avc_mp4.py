@@ -64,6 +64,10 @@ class AvcMp4:
     name: str = "avc-mp4"
     suffix: str = ".mp4"
     summary: str = "AVC Main 8-bit in MP4: SDR only, bounded, for players without HEVC"
+    codec: str = "AVC Main"
+    bits: tuple[int, ...] = (8,)
+    exactness: str = "bounded; measured patches have their codes"
+    encoder: str = "libx264"
 
     def refuse(self, signal: SignalFormat) -> None:
         """Raise CannotCarry for PQ, HLG, more than 8 bits, interlace and what passes the highest level."""
@@ -71,7 +75,7 @@ class AvcMp4:
             raise CannotCarry(
                 f"{self.name} carries 8-bit sdr, not {signal.transfer.value}; use hevc-mp4, or an sdr signal"
             )
-        refuse_unless(signal, self.name, (8,))
+        refuse_unless(signal, self.name, self.bits)
         avc_level(signal)
 
     def limits(self, signal: SignalFormat) -> Limits:

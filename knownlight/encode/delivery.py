@@ -83,6 +83,26 @@ class Delivery(Protocol):
         """What it is, in one line."""
         ...
 
+    @property
+    def codec(self) -> str:
+        """Codec and profiles."""
+        ...
+
+    @property
+    def bits(self) -> tuple[int, ...]:
+        """Bits of a sample that it can hold."""
+        ...
+
+    @property
+    def exactness(self) -> str:
+        """Whether its pixels are the drawn ones, in words."""
+        ...
+
+    @property
+    def encoder(self) -> str:
+        """What ffmpeg must have."""
+        ...
+
     def refuse(self, signal: SignalFormat) -> None:
         """Raise CannotCarry where it cannot hold the signal."""
         ...

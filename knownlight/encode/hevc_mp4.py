@@ -71,10 +71,14 @@ class HevcMp4:
     name: str = "hevc-mp4"
     suffix: str = ".mp4"
     summary: str = "HEVC Main (8-bit) or Main 10 in MP4: exact, for SDR, PQ and HLG"
+    codec: str = "HEVC Main, Main 10"
+    bits: tuple[int, ...] = (8, 10)
+    exactness: str = "exact; bounded where lossless pictures would pass the level"
+    encoder: str = "libx265"
 
     def refuse(self, signal: SignalFormat) -> None:
         """Raise CannotCarry for interlace, 12 bits, 4:4:4 and what passes the highest level."""
-        refuse_unless(signal, self.name, (8, 10))
+        refuse_unless(signal, self.name, self.bits)
         hevc_level(signal)
 
     def limits(self, signal: SignalFormat) -> Limits:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import knownlight
+from knownlight.encode.deliveries import check_here
 from knownlight.errors import BadInput, CheckFailed, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.pack.budget import MemoryBudget
@@ -102,6 +103,7 @@ def render(
     """
     for job in jobs:
         job.check()
+    check_here(job.delivery for job in jobs)
     make_folder(folder)
     for job in jobs:
         keep_sources(folder, job.sources)

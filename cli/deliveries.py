@@ -1,0 +1,34 @@
+"""knownlight deliveries: the kinds of files there are, and which of them this machine can make."""
+
+from cli.console import JsonOption, Output, answering, emit, output, say
+
+
+def deliveries(as_json: JsonOption = False) -> None:
+    """The kinds of clips that can be made, and whether they can be made here.
+
+    Example: knownlight deliveries
+    """
+    form = output(as_json)
+    with answering(form):
+        from knownlight.encode.deliveries import DELIVERIES, why_not_here  # noqa: PLC0415 - quick start
+
+        rows = [
+            {
+                "name": delivery.name,
+                "codec": delivery.codec,
+                "container": delivery.suffix.removeprefix(".").upper(),
+                "bits": list(delivery.bits),
+                "exactness": delivery.exactness,
+                "here": not why_not_here(delivery),
+                "why_not": why_not_here(delivery),
+            }
+            for delivery in DELIVERIES.values()
+        ]
+        if form is Output.JSON:
+            emit({"deliveries": rows})
+            return
+        for row, delivery in zip(rows, DELIVERIES.values(), strict=True):
+            bits = " and ".join(map(str, delivery.bits))
+            here = "here" if row["here"] else f"not here: {row['why_not']}"
+            say(f"{delivery.name}  {row['codec']} in {row['container']}, {bits} bits  {here}")
+            say(f"    {delivery.exactness}")

@@ -1,0 +1,64 @@
+"""`knownlight deliveries`: what there is, and what the ffmpeg in use cannot make."""
+
+import os
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import imageio_ffmpeg
+import pytest
+
+from knownlight import ffmpeg
+
+Run = Callable[..., Any]
+
+
+@pytest.fixture
+def poor_ffmpeg(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    """An ffmpeg whose list of encoders lacks libx265, as builds without it have it."""
+    real = imageio_ffmpeg.get_ffmpeg_exe()
+    chosen = tmp_path / "poor"
+    chosen.write_text(f'#!/bin/sh\n"{real}" "$@" | grep -v libx265\n', encoding="utf-8")
+    chosen.chmod(0o755)
+    monkeypatch.setenv(ffmpeg.ENVIRONMENT_VARIABLE, os.fspath(chosen))
+    ffmpeg.binary.cache_clear()
+    yield chosen
+    ffmpeg.binary.cache_clear()
+
+
+def test_what_there_is(run: Run) -> None:
+    """Each delivery with its codec, bits and exactness; the carried ffmpeg makes both."""
+    found = {entry["name"]: entry for entry in run("deliveries", "--json").json["deliveries"]}
+
+    assert {"hevc-mp4": [8, 10], "avc-mp4": [8]} == {name: entry["bits"] for name, entry in found.items()}
+    assert {(True, "")} == {(entry["here"], entry["why_not"]) for entry in found.values()}
+    words = run("deliveries").stdout
+    assert "hevc-mp4  HEVC Main, Main 10 in MP4, 8 and 10 bits  here" in words
+    assert "bounded; measured patches have their codes" in words
+
+
+@pytest.mark.usefixtures("poor_ffmpeg")
+def test_what_is_missing_is_told(run: Run) -> None:
+    """A delivery whose encoder is missing is not here, and says why."""
+    found = {entry["name"]: entry for entry in run("deliveries", "--json").json["deliveries"]}
+
+    assert (False, "the ffmpeg in use has no libx265") == (
+        found["hevc-mp4"]["here"],
+        found["hevc-mp4"]["why_not"],
+    )
+    assert found["avc-mp4"]["here"]
+    assert "not here: the ffmpeg in use has no libx265" in run("deliveries").stdout
+
+
+def test_what_is_missing_is_refused_before_any_work(run: Run, poor_ffmpeg: Path, tmp_path: Path) -> None:
+    """A clip and a pack end at once with what works and how to get the rest; nothing is written."""
+    words = (
+        "hevc-mp4: the ffmpeg in use has no libx265; use avc-mp4, or set KNOWNLIGHT_FFMPEG to one that has"
+    )
+    clip = run("clip", "window", "--signal", "720p50-sdr", "--to", tmp_path / "a.mp4")
+    pack = run("render", "first-look", "--to", tmp_path / "stick")
+
+    assert (2, 2) == (clip.code, pack.code)
+    assert words in clip.stderr
+    assert words in pack.stderr
+    assert [poor_ffmpeg] == list(tmp_path.iterdir())
