@@ -25,7 +25,7 @@ from patterns.cards import line_height
 from patterns.colour_gradient import run_around
 from patterns.colours import HUES, gamut_parameter, hue_code, light_parameter
 from patterns.parameters import Level, choice_parameter, level_parameter
-from patterns.patches import Label, Layout, Patch, PatchFamily, frame_of, layout_claims, painted
+from patterns.patches import Label, Layout, Patch, PatchFamily, frame_of, layout_claims, painted_planes
 from patterns.ramps import ramp_codes
 
 SHOWN_BITS = (12, 10, 8, 7, 6)
@@ -123,7 +123,7 @@ class GradientBands(PatchFamily):
     def draw(self, signal: SignalFormat) -> Still:
         """The flat picture with the gradient in its places."""
         run, block = _RUNS[self.direction], self._block
-        planes = [plane.copy() for plane in painted(signal, self.layout(signal)).planes]
+        planes = painted_planes(signal, self.layout(signal))
         for band, _, bits in self._bands(signal):
             size = band.width // block, band.height // block
             places = np.broadcast_to(run.drawn(*size), size[::-1])

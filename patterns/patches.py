@@ -110,13 +110,18 @@ def frame_of(signal: SignalFormat, planes: list[PlaneArray]) -> Frame:
 
 def painted(signal: SignalFormat, layout: Layout) -> Frame:
     """The picture of a layout."""
+    return frame_of(signal, painted_planes(signal, layout))
+
+
+def painted_planes(signal: SignalFormat, layout: Layout) -> list[PlaneArray]:
+    """The planes of a layout, for what a family paints over it."""
     planes = writable_planes(signal, layout.background)
     for patch in layout.patches:
         fill(planes, patch.rect, patch.code)
     for label in layout.labels:
         for plane in planes if signal.components is Components.RGB else planes[:1]:
             draw_label(plane, label.text, label.dot, (label.x, label.y), label.code)
-    return frame_of(signal, planes)
+    return planes
 
 
 def layout_claims(signal: SignalFormat, layout: Layout) -> Claims:

@@ -13,7 +13,7 @@ from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import code_at
 from knownlight.frame.sources import Still
 from knownlight.signal.encoding import Components
-from patterns.patches import Layout, Patch, PatchFamily, frame_of, layout_claims, painted
+from patterns.patches import Layout, Patch, PatchFamily, frame_of, layout_claims, painted_planes
 from patterns.ramps import ramp_codes
 
 CLIMB = "climb"  # the name, within its row, of the patch that the ramp lies on
@@ -35,7 +35,7 @@ class RampedFamily(PatchFamily):
         layout = self.layout(signal)
         place = _place(layout)
         codes = ramp_codes(signal, place.code[0], self.last_code(signal), place.rect.width, bits=signal.depth)
-        planes = [plane.copy() for plane in painted(signal, layout).planes]
+        planes = painted_planes(signal, layout)
         for plane in planes if signal.components is Components.RGB else planes[:1]:
             plane[place.rect.slices] = codes
         return Still(frame_of(signal, planes))

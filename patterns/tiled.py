@@ -17,7 +17,7 @@ from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect
 from knownlight.frame.sources import Still
 from knownlight.signal.arrays import PlaneArray
-from patterns.patches import Layout, Patch, PatchFamily, frame_of, layout_claims, overlap, painted
+from patterns.patches import Layout, Patch, PatchFamily, frame_of, layout_claims, overlap, painted_planes
 
 Tile = tuple[tuple[CodeTriple, ...], ...]
 _STRIPED_SHARE = 0.4  # of the screen, still: ITU-R BT.1702 on regular patterns, known second-hand
@@ -56,7 +56,7 @@ class TiledFamily(PatchFamily):
     def draw(self, signal: SignalFormat) -> Still:
         """The flat picture with its fields painted on."""
         layout = self.layout(signal)
-        planes = [plane.copy() for plane in painted(signal, layout).planes]
+        planes = painted_planes(signal, layout)
         for field in layout.fields:
             _paint(planes, field)
         return Still(frame_of(signal, planes))

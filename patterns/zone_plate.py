@@ -29,7 +29,7 @@ from knownlight.signal.encoding import Components
 from patterns.canvas import centred_label, label_dot
 from patterns.colours import light_parameter
 from patterns.parameters import Level, count_parameter, number_parameter
-from patterns.patches import Label, Layout, Patch, PatchFamily, frame_of, layout_claims, painted
+from patterns.patches import Label, Layout, Patch, PatchFamily, frame_of, layout_claims, painted_planes
 from patterns.tiled import stripe_hazards
 from patterns.waves import wave_code
 
@@ -80,7 +80,7 @@ class ZonePlate(PatchFamily):
     def draw(self, signal: SignalFormat) -> Still:
         """The plate on what lies around it: a quarter of it, mirrored twice."""
         layout, square = self.layout(signal), self._square(signal)
-        planes = [plane.copy() for plane in painted(signal, layout).planes]
+        planes = painted_planes(signal, layout)
         cycle = np.array(self._cycle(signal), dtype=planes[0].dtype)
         sums = np.cumsum(np.arange(square.width // 2, dtype=np.int64))
         phase = sums[:, np.newaxis] + sums

@@ -63,7 +63,6 @@ class AvcMp4:
 
     name: str = "avc-mp4"
     suffix: str = ".mp4"
-    summary: str = "AVC Main 8-bit in MP4: SDR only, bounded, for players without HEVC"
     codec: str = "AVC Main"
     bits: tuple[int, ...] = (8,)
     exactness: str = "bounded; measured patches have their codes"

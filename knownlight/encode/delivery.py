@@ -79,11 +79,6 @@ class Delivery(Protocol):
         ...
 
     @property
-    def summary(self) -> str:
-        """What it is, in one line."""
-        ...
-
-    @property
     def codec(self) -> str:
         """Codec and profiles."""
         ...

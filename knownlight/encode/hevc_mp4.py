@@ -70,7 +70,6 @@ class HevcMp4:
 
     name: str = "hevc-mp4"
     suffix: str = ".mp4"
-    summary: str = "HEVC Main (8-bit) or Main 10 in MP4: exact, for SDR, PQ and HLG"
     codec: str = "HEVC Main, Main 10"
     bits: tuple[int, ...] = (8, 10)
     exactness: str = "exact; bounded where lossless pictures would pass the level"
