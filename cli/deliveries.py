@@ -12,6 +12,7 @@ def deliveries(as_json: JsonOption = False) -> None:
     with answering(form):
         from knownlight.encode.deliveries import DELIVERIES, why_not_here  # noqa: PLC0415 - quick start
 
+        why_not = {delivery.name: why_not_here(delivery) for delivery in DELIVERIES.values()}
         rows = [
             {
                 "name": delivery.name,
@@ -19,8 +20,8 @@ def deliveries(as_json: JsonOption = False) -> None:
                 "container": delivery.suffix.removeprefix(".").upper(),
                 "bits": list(delivery.bits),
                 "exactness": delivery.exactness,
-                "here": not why_not_here(delivery),
-                "why_not": why_not_here(delivery),
+                "here": not why_not[delivery.name],
+                "why_not": why_not[delivery.name],
             }
             for delivery in DELIVERIES.values()
         ]

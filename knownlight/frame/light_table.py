@@ -27,6 +27,8 @@ class LightTable:
     encoding: Encoding
     light: Single  # at evenly spaced signals
     slope: Single  # to the next entry
+    luma: Single  # signal of each code
+    difference: Single  # colour-difference signal of each code
 
     @classmethod
     def of(cls, encoding: Encoding) -> "LightTable":
@@ -53,14 +55,12 @@ class LightTable:
 
     def _largest_signal(self, luma: PlaneArray, first: PlaneArray, second: PlaneArray) -> Single:
         """max(R', G', B'): luma, and the largest of what colour difference adds to it."""
-        matrix, quantisation = self.encoding.matrix, self.encoding.quantisation
-        codes = np.arange(quantisation.largest + 1)
-        blue, red = (quantisation.chroma_signal(codes).astype(np.float32)[plane] for plane in (first, second))
+        matrix, blue, red = self.encoding.matrix, self.difference[first], self.difference[second]
         to_red, to_blue = 2.0 * (1.0 - matrix.kr), 2.0 * (1.0 - matrix.kb)
         kg = 1.0 - matrix.kr - matrix.kb
         green = np.float32(-matrix.kr * to_red / kg) * red + np.float32(-matrix.kb * to_blue / kg) * blue
         added = np.maximum(np.maximum(np.float32(to_red) * red, np.float32(to_blue) * blue), green)
-        return np.asarray(quantisation.luma_signal(codes).astype(np.float32)[luma] + added)
+        return np.asarray(self.luma[luma] + added)
 
 
 @lru_cache(maxsize=4)
@@ -68,4 +68,7 @@ def _made(encoding: Encoding) -> LightTable:
     signals = np.linspace(_LOWEST, _HIGHEST, _ENTRIES)
     light = grey_light(encoding.transfer, signals)
     slope = np.diff(light, append=light[-1])
-    return LightTable(encoding, light.astype(np.float32), slope.astype(np.float32))
+    quantisation = encoding.quantisation
+    codes = np.arange(quantisation.largest + 1)
+    tables = (light, slope, quantisation.luma_signal(codes), quantisation.chroma_signal(codes))
+    return LightTable(encoding, *(table.astype(np.float32) for table in tables))

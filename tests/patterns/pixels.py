@@ -8,6 +8,7 @@ from numpy.typing import NDArray
 from knownlight.frame.claims import Claims
 from knownlight.frame.format import parse_signal_format
 from knownlight.frame.planes import Frame
+from knownlight.signal.arrays import PlaneArray
 
 # Every plane layout, depth, range and transfer at least once.
 SIGNALS = {
@@ -36,3 +37,19 @@ def peak_cycles(samples: NDArray[np.integer]) -> float:
     """Cycles a pixel of the strongest part of a row or column that is not its mean."""
     strength = np.abs(np.fft.rfft(samples - samples.mean()))
     return float(np.argmax(strength)) / samples.size
+
+
+def assert_regions_cover(plane: PlaneArray, claims: Claims) -> None:
+    """Regions lie on even positions, hold their code and cover the picture once; areas are the pixels."""
+    covered = np.zeros(plane.shape, dtype=np.uint8)
+    for region in claims.regions:
+        rect = region.rect
+        assert not any(number % 2 for number in (rect.x, rect.y, rect.width, rect.height))
+        place = slice(rect.y, rect.y + rect.height), slice(rect.x, rect.x + rect.width)
+        covered[place] += 1
+        assert [region.code[0]] == np.unique(plane[place]).tolist()
+    assert (covered == 1).all()
+    codes, counts = np.unique(plane, return_counts=True)
+    assert claims.areas is not None
+    expected = {triple[0]: pixels for triple, pixels in claims.areas.items()}
+    assert expected == dict(zip(codes.tolist(), counts.tolist(), strict=True))

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 from knownlight.frame.format import parse_signal_format
 from patterns.registry import build
+from tests.patterns.pixels import assert_regions_cover
 
 STEADY = settings(deadline=None, derandomize=True)
 SDR = parse_signal_format("720p24-sdr")
@@ -72,15 +73,4 @@ def test_claims_are_the_pixels(light: int, dark: int, phase: str, width: int, he
     pattern = build("checkerboard", {"code": light, "dark_code": dark, "phase": phase})
     plane = pattern.draw(signal).frame(0).planes[0]
     claims = pattern.claims(signal)
-    covered = np.zeros(plane.shape, dtype=np.uint8)
-    for region in claims.regions:
-        rect = region.rect
-        assert not any(number % 2 for number in (rect.x, rect.y, rect.width, rect.height))
-        place = slice(rect.y, rect.y + rect.height), slice(rect.x, rect.x + rect.width)
-        covered[place] += 1
-        assert [region.code[0]] == np.unique(plane[place]).tolist()
-    assert (covered == 1).all()
-    codes, counts = np.unique(plane, return_counts=True)
-    assert claims.areas is not None
-    expected = {triple[0]: pixels for triple, pixels in claims.areas.items()}
-    assert expected == dict(zip(codes.tolist(), counts.tolist(), strict=True))
+    assert_regions_cover(plane, claims)

@@ -15,6 +15,7 @@ from knownlight.frame.claims import Purpose
 from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.frame.light import frame_light
 from patterns.registry import build
+from tests.patterns.pixels import assert_regions_cover
 
 VECTORS = tomllib.loads((Path(__file__).parents[1] / "vectors" / "windows.toml").read_text("utf-8"))
 STEADY = settings(deadline=None, derandomize=True)
@@ -107,18 +108,7 @@ def test_claims_are_the_pixels(area: float, code: int, surround: int, position: 
     }
     plane = luma(SMALL, **keys)
     claims = build("window", keys).claims(SMALL)
-    covered = np.zeros(plane.shape, dtype=np.uint8)
-    for region in claims.regions:
-        rect = region.rect
-        assert not any(number % 2 for number in (rect.x, rect.y, rect.width, rect.height))
-        place = slice(rect.y, rect.y + rect.height), slice(rect.x, rect.x + rect.width)
-        covered[place] += 1
-        assert [region.code[0]] == np.unique(plane[place]).tolist()
-    assert (covered == 1).all()
-    codes, counts = np.unique(plane, return_counts=True)
-    assert claims.areas is not None
-    expected = {triple[0]: pixels for triple, pixels in claims.areas.items()}
-    assert expected == dict(zip(codes.tolist(), counts.tolist(), strict=True))
+    assert_regions_cover(plane, claims)
 
 
 def neighbours(signal: SignalFormat, plane: Any, corner: int) -> list[tuple[float, float]]:
