@@ -11,7 +11,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from knownlight import ffmpeg
-from knownlight.encode.deliveries import delivery_named
+from knownlight.encode.deliveries import write_clip
 from knownlight.encode.delivery import Order
 from knownlight.encode.raw import frame_filter, raw_input
 from knownlight.frame.format import SignalFormat, parse_signal_format
@@ -85,7 +85,7 @@ def held_picture(size: int, folder: Path) -> str:
     source = build("window", {"luminance": 1000}).draw(signal)
     frames = int(_SECONDS * signal.rate)
     order = whole_order(signal, source, frames, HdrMetadata(), folder)
-    held = timed(lambda: delivery_named("hevc-mp4").write(order, folder / "clip.mp4"))
+    held = timed(lambda: write_clip("hevc-mp4", order, folder / "clip.mp4"))
     raw = folder / "frames.yuv"
     planes = b"".join(plane.tobytes() for plane in source.frame(0).planes)
     with raw.open("wb") as file:
@@ -143,7 +143,7 @@ def proven_clip(size: int, folder: Path) -> str:
     frames = source.unrepeated(10**9)
     clip, stop = folder / "proven.mp4", ffmpeg.Stop()
     order = whole_order(signal, source, frames, hdr, folder)
-    encoded = delivery_named("hevc-mp4").write(order, clip)
+    encoded = write_clip("hevc-mp4", order, clip)
     intent = Intent(
         pattern=pattern,
         signal=signal,

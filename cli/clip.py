@@ -24,7 +24,9 @@ def clip(
     *,
     signal: SignalOption,
     to: Annotated[Path, typer.Option("--to", help="File to write.")],
-    delivery: Annotated[str, typer.Option("--delivery", help="hevc-mp4 or avc-mp4.")] = "hevc-mp4",
+    delivery: Annotated[
+        str, typer.Option("--delivery", help="Kind of file; `knownlight deliveries` lists them.")
+    ] = "hevc-mp4",
     seconds: Annotated[
         float | None, typer.Option("--seconds", help="Length; 20 where the pattern has none of its own.")
     ] = None,
@@ -38,6 +40,13 @@ def clip(
             help="HDR metadata declared on purpose: mastering=1000,max_cll=400,max_fall=100, or none.",
         ),
     ] = None,
+    keep_exact: Annotated[
+        bool,
+        typer.Option(
+            "--keep-exact",
+            help="Stay exact past the level that size and rate ask for; the level goes up, with a warning.",
+        ),
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Make one clip and prove it by decoding it again.
@@ -50,6 +59,7 @@ def clip(
 
         from cli.making import make_single  # noqa: PLC0415
         from knownlight.encode.deliveries import delivery_named  # noqa: PLC0415
+        from knownlight.encode.delivery import PastLevel  # noqa: PLC0415
         from knownlight.errors import BadInput  # noqa: PLC0415
         from knownlight.pack.job import Job  # noqa: PLC0415
 
@@ -76,5 +86,6 @@ def clip(
             delivery=delivery,
             seconds=length,
             declaration=None if declare is None else declaration(declare),
+            past_level=PastLevel.MARKED if keep_exact else PastLevel.BOUNDED,
         )
         make_single(job, to, form)

@@ -16,10 +16,10 @@ def deliveries(as_json: JsonOption = False) -> None:
         rows = [
             {
                 "name": delivery.name,
-                "codec": delivery.codec,
+                "codec": delivery.coder.codec,
                 "container": delivery.suffix.removeprefix(".").upper(),
-                "bits": list(delivery.bits),
-                "exactness": delivery.exactness,
+                "bits": list(delivery.coder.bits),
+                "exactness": delivery.coder.exactness,
                 "here": not why_not[delivery.name],
                 "why_not": why_not[delivery.name],
             }
@@ -29,7 +29,7 @@ def deliveries(as_json: JsonOption = False) -> None:
             emit({"deliveries": rows})
             return
         for row, delivery in zip(rows, DELIVERIES.values(), strict=True):
-            bits = " and ".join(map(str, delivery.bits))
+            bits = " and ".join(map(str, delivery.coder.bits))
             here = "here" if row["here"] else f"not here: {row['why_not']}"
             say(f"{delivery.name}  {row['codec']} in {row['container']}, {bits} bits  {here}")
-            say(f"    {delivery.exactness}")
+            say(f"    {delivery.coder.exactness}")

@@ -28,7 +28,7 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
 
     job.check()
     if not job.is_still:
-        check_here([job.delivery])
+        check_here([(job.delivery, job.signal)])
     check_writable(to.absolute().parent)
     beside = to.with_name(to.name + BESIDE)
     if to.exists() and not beside.exists():
@@ -45,6 +45,8 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
         emit(msgspec.to_builtins(entry))
     else:
         say(described(entry, to))
+    if entry.warning:
+        note(f"Warning: {entry.warning}")
     for caution in entry.safety:
         note(f"Caution, {caution.name}: {caution.words}")
 

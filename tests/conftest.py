@@ -12,7 +12,7 @@ import imageio_ffmpeg
 import numpy as np
 import pytest
 
-from knownlight.encode.deliveries import write_clip
+from knownlight.encode.deliveries import delivery_named, write_clip
 from knownlight.encode.delivery import Encoded, Order
 from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat, parse_signal_format
@@ -95,7 +95,7 @@ def _write(
     form = parse_signal_format(signal) if isinstance(signal, str) else signal
     drawn = build(pattern, keys)
     source = drawn.draw(form)
-    path = folder / f"{pattern}-{form.name}.mp4"
+    path = folder / f"{pattern}-{form.name}{delivery_named(delivery).suffix}"
     seconds = Fraction(frames) / form.rate
     job = Job(id=pattern, file=path.name, pattern=drawn, signal=form, delivery=delivery, seconds=seconds)
     hdr = hdr_metadata(form, declared_light(job, source))

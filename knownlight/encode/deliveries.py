@@ -1,46 +1,40 @@
-"""The deliveries there are, by name."""
+"""The deliveries there are, by name; which of them holds a signal, and which this machine can make."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 from knownlight import ffmpeg
-from knownlight.encode.avc_mp4 import AvcMp4
+from knownlight.encode import container, mux
+from knownlight.encode.av1 import Av1
+from knownlight.encode.avc import Avc
 from knownlight.encode.delivery import Delivery, Encoded, Order
-from knownlight.encode.hevc_mp4 import HevcMp4
+from knownlight.encode.fitting import peak_rate
+from knownlight.encode.hevc import Hevc, HlgSignalling
+from knownlight.encode.mpeg2 import Mpeg2
 from knownlight.encode.sequence import write_sequence
+from knownlight.encode.vp9 import Vp9
 from knownlight.errors import BadInput, CannotCarry
+from knownlight.frame.format import SIZES, Scan, SignalFormat
 from knownlight.frame.sources import Sequence
+from knownlight.signal import primaries
+from knownlight.signal.encoding import Components, Transfer
 
-DELIVERIES: dict[str, Delivery] = {delivery.name: delivery for delivery in (HevcMp4(), AvcMp4())}
+DELIVERIES: dict[str, Delivery] = {
+    delivery.name: delivery
+    for delivery in (
+        Delivery("hevc-mp4", Hevc(), container.MP4),
+        Delivery("hevc-mkv", Hevc(), container.MKV),
+        Delivery("hevc-ts", Hevc(HlgSignalling.COMPATIBLE), container.HEVC_TS),
+        Delivery("avc-mp4", Avc(), container.MP4),
+        Delivery("avc-ts", Avc((Scan.PROGRESSIVE, Scan.INTERLACED)), container.AVC_TS),
+        Delivery("av1-mp4", Av1(), container.MP4),
+        Delivery("av1-mkv", Av1(), container.MKV),
+        Delivery("vp9-webm", Vp9(), container.WEBM),
+        Delivery("mpeg2-ts", Mpeg2(), container.MPEG2_TS),
+    )
+}
 DEFAULT = "hevc-mp4"
-
-
-def why_not_here(delivery: Delivery) -> str:
-    """Why a delivery cannot be made on this machine; empty where it can."""
-    if ffmpeg.has_encoder(delivery.encoder):
-        return ""
-    return f"the ffmpeg in use has no {delivery.encoder}"
-
-
-def check_here(names: Iterable[str]) -> None:
-    """Refuse deliveries that this machine cannot make, before any work.
-
-    Raises:
-        CannotCarry: naming one that it can, and the way to another ffmpeg.
-    """
-    for name in dict.fromkeys(names):
-        problem = why_not_here(delivery_named(name))
-        if problem:
-            here = [each for each, delivery in DELIVERIES.items() if not why_not_here(delivery)]
-            other = f"use {' or '.join(here)}, or " if here else ""
-            raise CannotCarry(f"{name}: {problem}; {other}set {ffmpeg.ENVIRONMENT_VARIABLE} to one that has")
-
-
-def write_clip(delivery: str, order: Order, to: Path) -> Encoded:
-    """Write a clip of any source by the delivery of a name; `to` is a temporary name of the caller's."""
-    if isinstance(order.source, Sequence):
-        return write_sequence(delivery_named(delivery), order, order.source, to)
-    return delivery_named(delivery).write(order, to)
 
 
 def delivery_named(name: str) -> Delivery:
@@ -53,3 +47,114 @@ def delivery_named(name: str) -> Delivery:
         return DELIVERIES[name]
     except KeyError:
         raise BadInput(f"delivery {name!r} is not known; use one of {', '.join(DELIVERIES)}") from None
+
+
+def check_carries(name: str, signal: SignalFormat) -> None:
+    """Refuse a signal that a delivery cannot hold.
+
+    Raises:
+        BadInput: where there is no such delivery.
+        CannotCarry: naming the nearest delivery that can, else the nearest signal.
+    """
+    delivery = delivery_named(name)
+    problem = delivery.coder.problem(signal)
+    if problem:
+        raise CannotCarry(f"{name} {problem}; use {' or '.join(_remedies(delivery, signal))}")
+
+
+def _remedies(asked: Delivery, signal: SignalFormat) -> Iterator[str]:
+    """What works instead: the nearest other delivery, and the nearest other signal."""
+    able = _able(asked, signal)
+    if able:
+        yield f"--delivery {able[0].name}"
+    for words, other in _nearest(signal):
+        if not asked.coder.problem(other):
+            yield words
+            return
+    if not able:
+        yield "a still, which holds any signal"
+
+
+def _able(asked: Delivery, signal: SignalFormat) -> list[Delivery]:
+    """Deliveries that hold a signal: of the same coder first, then in the same container."""
+    able = [each for each in DELIVERIES.values() if not each.coder.problem(signal)]
+    able.sort(key=lambda each: (each.coder.encoder != asked.coder.encoder, each.suffix != asked.suffix))
+    return able
+
+
+def _nearest(signal: SignalFormat) -> Iterator[tuple[str, SignalFormat]]:
+    """Signals like a given one and how they are asked for: with one thing changed, then with more."""
+    if signal.components is not Components.YCBCR_420:
+        yield "4:2:0 (leave out --components)", replace(signal, components=Components.YCBCR_420)
+    for depth in (10, 8):
+        if depth != signal.depth:
+            yield f"--depth {depth}", replace(signal, depth=depth)
+    frames = replace(signal, scan=Scan.PROGRESSIVE)
+    plain = replace(frames, transfer=Transfer.SDR, depth=8, content_primaries=primaries.BT709)
+    for other in (frames, plain, *_smaller(signal), *_smaller(plain)):
+        yield other.name, other
+
+
+def _smaller(signal: SignalFormat) -> Iterator[SignalFormat]:
+    for height in sorted((height for height in SIZES if height < signal.height), reverse=True):
+        yield signal.resized(height)
+
+
+def why_not_here(delivery: Delivery) -> str:
+    """Why a delivery cannot be made on this machine; empty where it can."""
+    for encoder in (delivery.coder.encoder, delivery.container.sound_encoder):
+        if not ffmpeg.has_encoder(encoder):
+            return f"the ffmpeg in use has no {encoder}"
+    return ""
+
+
+def check_here(clips: Iterable[tuple[str, SignalFormat]]) -> None:
+    """Refuse deliveries of signals that this machine cannot make, before any work.
+
+    Raises:
+        CannotCarry: naming the nearest that it can, and the way to another ffmpeg.
+    """
+    for name, signal in dict.fromkeys(clips):
+        delivery = delivery_named(name)
+        problem = why_not_here(delivery)
+        if problem:
+            here = [each.name for each in _able(delivery, signal) if not why_not_here(each)]
+            other = f"use --delivery {here[0]}, or " if here else ""
+            raise CannotCarry(f"{name}: {problem}; {other}set {ffmpeg.ENVIRONMENT_VARIABLE} to one that has")
+
+
+def write_clip(name: str, order: Order, to: Path) -> Encoded:
+    """Write a clip of any source by the delivery of a name; `to` is a temporary name of the caller's.
+
+    Raises:
+        CannotCarry: where it cannot hold the signal or the content.
+        ToolFailed: where ffmpeg could not write it.
+    """
+    check_carries(name, order.signal)
+    delivery = delivery_named(name)
+    if isinstance(order.source, Sequence):
+        return write_sequence(delivery, order, order.source, to)
+    group = order.work / f"{to.stem}.group"
+    try:
+        coded = delivery.coder.code(order, group)
+        mux.repeat(
+            group,
+            to,
+            group_frames=len(coded.sizes),
+            frames=order.frames,
+            rate=order.signal.rate,
+            container=delivery.container,
+            name=order.name,
+            stop=order.stop,
+        )
+    finally:
+        group.unlink(missing_ok=True)
+    return Encoded(
+        exactness=coded.exactness,
+        error_limit=coded.error_limit,
+        group=len(coded.sizes),
+        level=coded.level,
+        peak_rate=peak_rate(coded.sizes, order.signal.rate),
+        largest_picture=max(coded.sizes),
+        warning=coded.warning,
+    )

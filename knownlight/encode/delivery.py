@@ -1,4 +1,4 @@
-"""What every delivery is asked and answers."""
+"""What is asked of a coder, what it answers, and a delivery: a coder in a container."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -6,10 +6,11 @@ from enum import Enum
 from pathlib import Path
 from typing import Protocol
 
-from knownlight.encode.fitting import Limits
+from knownlight.encode.container import Container
 from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.sources import FrameSource
+from knownlight.metadata.levels import Limits
 from knownlight.metadata.light import HdrMetadata
 
 
@@ -19,6 +20,13 @@ class Exactness(Enum):
     EXACT = "exact"
     BOUNDED = "bounded"
     DEGRADED = "degraded"
+
+
+class PastLevel(Enum):
+    """What becomes of a clip whose lossless pictures pass the level that its size and rate ask for."""
+
+    BOUNDED = "bounded"  # it is coded with losses that are measured
+    MARKED = "marked"  # it stays exact, declares the level that it needs, and is marked
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -37,22 +45,38 @@ class Order:
     work: Path
     stop: Stop
     on_frames: Callable[[int, int], None]
+    past_level: PastLevel = PastLevel.BOUNDED
 
     @property
-    def seconds(self) -> float:
-        """Length."""
-        return float(self.frames / self.signal.rate)
+    def different(self) -> int:
+        """Frames that are no repeats."""
+        return self.source.unrepeated(self.frames)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Coded:
+    """A closed group of pictures as a coder wrote it.
+
+    exactness: the class it was written for. error_limit: largest code error a bounded clip may show.
+    sizes: bytes of each picture. level: as declared. warning: what a player may stumble over, or empty.
+    settings: of the coder; only streams of the same ones may be joined.
+    """
+
+    exactness: Exactness
+    error_limit: int
+    sizes: tuple[int, ...]
+    level: str
+    settings: str
+    warning: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Encoded:
     """How a clip was written.
 
-    exactness: the class it was written for. error_limit: largest code error a bounded clip may show.
-    group: pictures that are no copies. pieces: of a sequence, the pictures that are no copies in each
-    piece, which add up to the group. level: as the file declares it.
+    exactness, error_limit, level, warning: as coded. group: pictures that are no copies.
+    pieces: of a sequence, the pictures that are no copies in each piece, which add up to the group.
     peak_rate: bit/s over the level's buffer window. largest_picture: bytes.
-    settings: of the coder; only streams of the same ones may be joined.
     """
 
     exactness: Exactness
@@ -62,21 +86,11 @@ class Encoded:
     peak_rate: int
     largest_picture: int
     pieces: tuple[int, ...] = ()
-    settings: str = ""
+    warning: str = ""
 
 
-class Delivery(Protocol):
-    """One kind of file."""
-
-    @property
-    def name(self) -> str:
-        """As written on the command line."""
-        ...
-
-    @property
-    def suffix(self) -> str:
-        """File name ending, with the dot."""
-        ...
+class Coder(Protocol):
+    """One way of coding pictures."""
 
     @property
     def codec(self) -> str:
@@ -98,14 +112,33 @@ class Delivery(Protocol):
         """What ffmpeg must have."""
         ...
 
-    def refuse(self, signal: SignalFormat) -> None:
-        """Raise CannotCarry where it cannot hold the signal."""
+    @property
+    def group_kind(self) -> str:
+        """Container of its groups as ffmpeg names it: one that keeps all of its metadata for the copy."""
+        ...
+
+    def problem(self, signal: SignalFormat) -> str:
+        """Why it cannot hold the signal, to be read after the delivery's name; empty where it can."""
         ...
 
     def limits(self, signal: SignalFormat) -> Limits:
         """What a stream of the signal must keep to."""
         ...
 
-    def write(self, order: Order, to: Path) -> Encoded:
-        """Write the clip; `to` is a temporary name of the caller's."""
+    def code(self, order: Order, group: Path) -> Coded:
+        """Write one closed group without sound, from which clips of any length are copied."""
         ...
+
+
+@dataclass(frozen=True)
+class Delivery:
+    """One kind of file, as written on the command line."""
+
+    name: str
+    coder: Coder
+    container: Container
+
+    @property
+    def suffix(self) -> str:
+        """File name ending, with the dot."""
+        return self.container.suffix

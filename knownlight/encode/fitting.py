@@ -1,22 +1,12 @@
 """Does a stream stay inside its level: a buffer filled at the level's rate, and the largest picture."""
 
-import math
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 from knownlight import ffmpeg
 from knownlight.errors import ToolFailed
-
-
-@dataclass(frozen=True)
-class Limits:
-    """bits_per_second and buffer_bits of the level; picture_bytes for any one picture (0: no limit)."""
-
-    bits_per_second: int
-    buffer_bits: int
-    picture_bytes: int
+from knownlight.metadata.levels import Limits
 
 
 def packet_sizes(path: Path, stop: ffmpeg.Stop) -> list[int]:
@@ -111,14 +101,3 @@ def finest_stream(
 def key_interval(group: int, rate: Fraction) -> int:
     """Pictures from one key picture to the next: the group, or a second of groups longer than two."""
     return group if group <= 2 * rate else round(float(rate))
-
-
-def error_limit(quantiser: int, depth: int) -> int:
-    """Largest code error that a clip of a constant quantiser may show: four quantiser steps.
-
-    The step is 2^((QP - 4) / 6) codes of 8 bits, and the same share of the range at more (H.264 clause 8.5,
-    H.265 clause 8.6). Transforms spread errors, so no exact bound follows from it; the factor is ours, with
-    room over what was measured, and every clip is measured against it.
-    """
-    steps = 4.0 * math.exp2((quantiser - 4) / 6)
-    return math.ceil(steps) << (depth - 8)

@@ -3,13 +3,14 @@
 Colour options on the output side are dropped by current ffmpeg, so the frames themselves must carry it.
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from knownlight.errors import CannotCarry
 from knownlight.frame.format import Scan, SignalFormat
+from knownlight.metadata.levels import Level
 from knownlight.metadata.light import HdrMetadata
 from knownlight.signal.code_range import CodeRange
-from knownlight.signal.encoding import Components
+from knownlight.signal.encoding import Components, Transfer
 from knownlight.signal.h273 import (
     ChromaSampleLocation,
     ColourPrimaries,
@@ -22,6 +23,7 @@ BIT_EXACT = ["-fflags", "+bitexact", "-flags:v", "+bitexact", "-flags:a", "+bite
 _PRIMARIES = {ColourPrimaries.BT709: "bt709", ColourPrimaries.BT2020: "bt2020"}
 _TRANSFER = {
     TransferCharacteristics.BT709: "bt709",
+    TransferCharacteristics.BT2020_10: "bt2020-10",
     TransferCharacteristics.PQ: "smpte2084",
     TransferCharacteristics.HLG: "arib-std-b67",
 }
@@ -35,15 +37,31 @@ def pixel_format(signal: SignalFormat) -> str:
     return f"yuv420p{suffix}"
 
 
-def refuse_unless(signal: SignalFormat, name: str, depths: Sequence[int]) -> None:
-    """Raise CannotCarry for what no 4:2:0 progressive clip of these depths can hold."""
-    if signal.scan is Scan.INTERLACED:
-        raise CannotCarry(f"{name} carries no interlaced pictures; use {signal.name.replace('i', 'p')}")
+def problem_of(
+    signal: SignalFormat,
+    *,
+    bits: Sequence[int],
+    level: Callable[[SignalFormat], Level],
+    scans: Sequence[Scan] = (Scan.PROGRESSIVE,),
+    transfers: Sequence[Transfer] = tuple(Transfer),
+) -> str:
+    """Why no 4:2:0 clip of these can hold a signal, to be read after a delivery's name; empty where one can.
+
+    level: finds the level of a signal, and raises CannotCarry where there is none.
+    """
+    if signal.scan not in scans:
+        return "carries no interlaced pictures"
     if signal.components is not Components.YCBCR_420:
-        raise CannotCarry(f"{name} carries 4:2:0 only; leave out --components, or make a still")
-    if signal.depth not in depths:
-        words = " or ".join(map(str, depths))
-        raise CannotCarry(f"{name} carries {words} bits, not {signal.depth}; use --depth {depths[-1]}")
+        return f"carries 4:2:0 only, not {signal.components.value}"
+    if signal.transfer not in transfers:
+        return f"carries {' and '.join(each.value for each in transfers)} only, not {signal.transfer.value}"
+    if signal.depth not in bits:
+        return f"carries {' or '.join(map(str, bits))} bits, not {signal.depth}"
+    try:
+        level(signal)
+    except CannotCarry:
+        return f"cannot hold {signal.name}: it passes the codec's highest level"
+    return ""
 
 
 def raw_input(signal: SignalFormat, hdr: HdrMetadata) -> list[str]:
@@ -74,12 +92,19 @@ def raw_input(signal: SignalFormat, hdr: HdrMetadata) -> list[str]:
     ]
 
 
-def frame_filter(signal: SignalFormat, *, hold: int = 1) -> str:
-    """The filter chain: hold one picture for `hold` frames, and write colour on every frame."""
-    primaries, transfer, matrix = signal.code_points
+def frame_filter(
+    signal: SignalFormat, *, hold: int = 1, transfer: TransferCharacteristics | None = None
+) -> str:
+    """The filter chain: hold one picture for `hold` frames, and write colour and field order on every frame.
+
+    transfer: what is declared instead of the signal's own.
+    """
+    primaries, own, matrix = signal.code_points
     marks = (
         f"setparams=range={'full' if signal.code_range is CodeRange.FULL else 'limited'}"
-        f":color_primaries={_PRIMARIES[primaries]}:color_trc={_TRANSFER[transfer]}"
-        f":colorspace={_MATRIX[matrix]}:chroma_location={_LOCATION[signal.siting]}:field_mode=prog"
+        f":color_primaries={_PRIMARIES[primaries]}:color_trc={_TRANSFER[transfer or own]}"
+        f":colorspace={_MATRIX[matrix]}:chroma_location={_LOCATION[signal.siting]}"
+        f":field_mode={'tff' if signal.scan is Scan.INTERLACED else 'prog'}"
+        f",setsar={signal.pixel_aspect.numerator}/{signal.pixel_aspect.denominator}"
     )
     return f"loop=loop={hold - 1}:size=1:start=0,{marks}" if hold > 1 else marks

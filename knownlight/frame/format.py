@@ -118,6 +118,11 @@ class SignalFormat:
         return self.container_primaries.code_point, transfer, coefficients
 
     @property
+    def pixel_aspect(self) -> Fraction:
+        """Width of a pixel over its height."""
+        return Fraction(1)
+
+    @property
     def options(self) -> dict[str, str | int]:
         """The options beside the written form, for a manifest."""
         return {

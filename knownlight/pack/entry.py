@@ -62,6 +62,7 @@ def clip_entry(
         group=encoded.group,
         pieces=list(encoded.pieces),
         level=encoded.level,
+        warning=encoded.warning,
         peak_rate=encoded.peak_rate,
         largest_picture=encoded.largest_picture,
         exactness=Exactness(

@@ -8,7 +8,8 @@ from fractions import Fraction
 from pathlib import Path, PurePosixPath
 
 import knownlight
-from knownlight.encode.deliveries import delivery_named
+from knownlight.encode.deliveries import check_carries
+from knownlight.encode.delivery import PastLevel
 from knownlight.encode.png import NAME as PNG
 from knownlight.errors import BadInput
 from knownlight.frame.claims import Pattern
@@ -27,6 +28,7 @@ class Job:
     file: path inside the pack's folder, with `/`. seconds: asked length; 0 for a still.
     declaration: what the file declares on purpose, instead of the truth.
     sources: the user's files that the pattern is made of, by the names that open them.
+    past_level: what becomes of lossless pictures that pass the level.
     """
 
     id: str
@@ -37,6 +39,7 @@ class Job:
     seconds: Fraction
     declaration: Declaration | None = None
     sources: Mapping[str, Path] = field(default_factory=dict)
+    past_level: PastLevel = PastLevel.BOUNDED
 
     @property
     def is_still(self) -> bool:
@@ -59,6 +62,7 @@ class Job:
             "delivery": self.delivery,
             "frames": self.frames,
             "declaration": asdict(self.declaration) if self.declaration else None,
+            "past_level": self.past_level.value,
         }
         return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
 
@@ -77,7 +81,7 @@ class Job:
             if self.signal.components is not Components.RGB:
                 raise BadInput(f"{self.id}: a PNG still holds R'G'B' codes; use --components rgb")
         else:
-            delivery_named(self.delivery).refuse(self.signal)
+            check_carries(self.delivery, self.signal)
         if self.declaration is not None:
             if self.is_still:
                 raise BadInput(f"{self.id}: declare: stills declare the truth only; make a clip")

@@ -153,6 +153,7 @@ def prove_job(
         error_limit=encoded.error_limit,
         hdr=hdr,
         on_purpose=job.declaration is not None,
+        level=encoded.level if encoded.warning else "",
     )
     return prove(path, intent, stop, on_frames)
 
@@ -172,6 +173,7 @@ def _write_clip(
         work=work,
         stop=stop,
         on_frames=on_frames,
+        past_level=job.past_level,
     )
     return write_clip(job.delivery, order, to)
 

@@ -11,7 +11,7 @@ import msgspec
 
 from knownlight.errors import UnreadableFile
 
-SCHEMA = 2
+SCHEMA = 3
 FILE_NAME = "manifest.json"
 BESIDE = ".manifest.json"  # ending of the manifest of a single file, after the file's whole name
 
@@ -100,7 +100,11 @@ class ProofEntry(_Entry, frozen=True, kw_only=True):
 
 
 class ClipEntry(_Entry, frozen=True, kw_only=True):
-    """One file."""
+    """One file.
+
+    group: pictures that are no copies; pieces: of a sequence, the same of each. level: that it declares.
+    warning: what a player may stumble over, or empty. peak_rate: bit/s. largest_picture: bytes.
+    """
 
     id: str
     file: str
@@ -117,6 +121,7 @@ class ClipEntry(_Entry, frozen=True, kw_only=True):
     group: int
     pieces: list[int]
     level: str
+    warning: str
     peak_rate: int
     largest_picture: int
     exactness: Exactness

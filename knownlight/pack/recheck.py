@@ -7,7 +7,7 @@ from pathlib import Path
 
 import msgspec
 
-from knownlight.encode.delivery import Encoded, Exactness
+from knownlight.encode.delivery import Encoded, Exactness, PastLevel
 from knownlight.errors import BadInput, KnownlightError, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Pattern
@@ -97,6 +97,7 @@ def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, s
         delivery=entry.delivery,
         seconds=Fraction(entry.frames) / signal.rate,
         declaration=declaration_of(entry.declared),
+        past_level=PastLevel.MARKED if entry.warning else PastLevel.BOUNDED,
     )
     source = job.pattern.draw(signal)
     encoded = Encoded(
@@ -105,6 +106,7 @@ def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, s
         group=entry.group,
         pieces=tuple(entry.pieces),
         level=entry.level,
+        warning=entry.warning,
         peak_rate=entry.peak_rate,
         largest_picture=entry.largest_picture,
     )

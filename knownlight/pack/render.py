@@ -103,7 +103,7 @@ def render(
     """
     for job in jobs:
         job.check()
-    check_here(job.delivery for job in jobs)
+    check_here((job.delivery, job.signal) for job in jobs if not job.is_still)
     make_folder(folder)
     for job in jobs:
         keep_sources(folder, job.sources)

@@ -6,7 +6,7 @@ memory of the standards and checked against MediaInfo and ffmpeg in the tests.
 
 import struct
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -14,40 +14,13 @@ from typing import Any
 from knownlight.errors import UnreadableFile
 from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
-from knownlight.readback.stated import Stated, avc_profile, hevc_profile, level_text
+from knownlight.readback.configuration import CONFIGURATIONS
+from knownlight.readback.stated import Stated
+from knownlight.readback.track import Sample, VideoTrack
 
 _CONTAINERS = {"moov", "trak", "mdia", "minf", "stbl", "edts"}
 _UPRIGHT = (65536, 0, 0, 0, 65536, 0, 0, 0, 1 << 30)  # the unity matrix of clause 6.2.2
 _VISUAL_ENTRY_BYTES = 78  # fields of a VisualSampleEntry before its own boxes
-
-
-@dataclass(frozen=True)
-class Sample:
-    """Where one coded picture lies, and whether decoding may start there."""
-
-    offset: int
-    size: int
-    is_sync: bool
-
-
-@dataclass(frozen=True, kw_only=True)
-class VideoTrack:
-    """The video track of an MP4.
-
-    stated: what its headers say. steady: every picture lasts as long as the next. starts_at: media time
-    of the first edit, -1 where it is a pause. sound: whether there is a sound track. moov_first: whether a
-    player need not seek to the end for the index. shown: width and height that it is to be shown at.
-    upright: whether it is shown unturned, unmirrored and with square pixels.
-    """
-
-    stated: Stated
-    samples: tuple[Sample, ...]
-    steady: bool
-    starts_at: int
-    sound: bool
-    moov_first: bool
-    shown: tuple[float, float]
-    upright: bool
 
 
 Box = tuple[str, bytes]
@@ -123,7 +96,7 @@ def _top_level(path: Path) -> tuple[bytes, bool]:
     return found
 
 
-def read_video_track(path: Path) -> VideoTrack:
+def read_mp4(path: Path) -> VideoTrack:
     """Read the headers of an MP4.
 
     Raises:
@@ -137,7 +110,7 @@ def read_video_track(path: Path) -> VideoTrack:
         if handlers.count(b"vide") != 1:
             raise UnreadableFile(f"{where}: {handlers.count(b'vide')} video tracks instead of one")
         return _video(
-            tracks[handlers.index(b"vide")], where, sound=b"soun" in handlers, moov_first=moov_first
+            tracks[handlers.index(b"vide")], where, sound=b"soun" in handlers, index_first=moov_first
         )
     except OSError as error:
         raise UnreadableFile(f"{where}: {error.strerror or error}") from error
@@ -145,7 +118,7 @@ def read_video_track(path: Path) -> VideoTrack:
         raise UnreadableFile(f"{where}: a box is too short ({error}); the file is damaged") from error
 
 
-def _video(tree: _Tree, where: str, *, sound: bool, moov_first: bool) -> VideoTrack:
+def _video(tree: _Tree, where: str, *, sound: bool, index_first: bool) -> VideoTrack:
     table = "/mdia/minf/stbl"
     timescale = _timescale(tree.need("/mdia/mdhd"))
     runs = _pairs(tree.need(f"{table}/stts"))
@@ -159,7 +132,7 @@ def _video(tree: _Tree, where: str, *, sound: bool, moov_first: bool) -> VideoTr
         steady=len(lengths) == 1 and sum(count for count, _ in runs) == len(samples),
         starts_at=_start(tree.get("/edts/elst")),
         sound=sound,
-        moov_first=moov_first,
+        index_first=index_first,
         **_placed(tree.need("/tkhd")),
     )
 
@@ -229,38 +202,18 @@ def _sample_entry(stsd: bytes, where: str) -> Stated:
         raise UnreadableFile(f"{where}: the sample description is empty; the file is damaged")
     width, height = struct.unpack_from(">HH", entry, 24)
     inner = dict(_boxes(entry[_VISUAL_ENTRY_BYTES:], where))
-    facts: dict[str, str | int] = {}
-    if "hvcC" in inner:
-        facts = _hvcc(inner["hvcC"])
-    elif "avcC" in inner:
-        facts = _avcc(inner["avcC"])
+    facts: dict[str, Any] = {}
+    for box, read in CONFIGURATIONS.items():
+        if box in inner:
+            facts = read(inner[box])
     return Stated(
         tag=kind,
         width=width,
         height=height,
         colour=_colr(inner.get("colr")),
         hdr=HdrMetadata(mastering=_mdcv(inner.get("mdcv")), light=_clli(inner.get("clli"))),
-        **facts,  # type: ignore[arg-type]
+        **facts,
     )
-
-
-def _hvcc(body: bytes) -> dict[str, str | int]:
-    profile_byte, level = body[1], body[12]
-    return {
-        "codec": "hevc",
-        "profile": hevc_profile(profile_byte & 31),
-        "tier": "High" if profile_byte & 32 else "Main",
-        "level": level_text(level, 30),
-        "depth": (body[17] & 7) + 8,
-    }
-
-
-def _avcc(body: bytes) -> dict[str, str | int]:
-    return {
-        "codec": "avc",
-        "profile": avc_profile(body[1]),
-        "level": level_text(body[3], 10),
-    }
 
 
 def _colr(body: bytes | None) -> ColourDescription:

@@ -12,11 +12,19 @@ from knownlight.frame.planes import Planes, plane_shapes, sample_type
 
 
 def decoded_planes(
-    path: Path, signal: SignalFormat, frames: int, stop: ffmpeg.Stop, *, start: int = 0
+    path: Path,
+    signal: SignalFormat,
+    frames: int,
+    stop: ffmpeg.Stop,
+    *,
+    start: int = 0,
+    entry: int | None = None,
 ) -> Iterator[Planes]:
     """`frames` pictures of a clip from the number `start` on, in order, as planes of codes.
 
     The planes are valid until the next picture is asked for.
+
+    entry: of a stream without an index, the byte from which picture `start` is the first.
 
     Raises:
         ToolFailed: where the file does not decode, or to pictures of another size or depth.
@@ -26,9 +34,12 @@ def decoded_planes(
     size = sum(counts) * np.dtype(kind).itemsize
     # half a frame early: no rounding of times can then take the one before or the one after
     seek = ["-ss", f"{float((start - Fraction(1, 2)) / signal.rate):.6f}"] if start else []
+    source = ["-i", str(path)]
+    if entry is not None and start:
+        seek, source = [], ["-i", f"subfile,,start,{entry},end,0,,:{path}"]
     arguments = [
         *("-v", "error", "-xerror", "-err_detect", "explode"),
-        *("-threads", "2", "-thread_type", "slice", "-noautorotate", *seek, "-i", str(path), "-map", "0:v:0"),
+        *("-threads", "2", "-thread_type", "slice", "-noautorotate", *seek, *source, "-map", "0:v:0"),
         # short queues: ffmpeg would hold two dozen pictures where the reader is slower than the decoder
         *("-frames:v", str(frames), "-fps_mode", "passthrough", "-thread_queue_size", "1", "-f", "rawvideo"),
     ]

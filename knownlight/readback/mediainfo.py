@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from knownlight.errors import UnreadableFile
+from knownlight.frame.rates import RATES
 from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.light import (
     LUMINANCE_UNITS,
@@ -16,15 +17,18 @@ from knownlight.metadata.light import (
     MasteringDisplay,
     mastering_display,
 )
-from knownlight.readback.stated import Stated
+from knownlight.readback.stated import BOTTOM_FIRST, PROGRESSIVE, TOP_FIRST, Stated
 from knownlight.signal.primaries import BT709, BT2020, P3_D65, Primaries
 
-_CODECS = {"HEVC": "hevc", "AVC": "avc"}
-_PRIMARIES = {"BT.709": 1, "BT.2020": 9, "Display P3": 12}
-_TRANSFERS = {"BT.709": 1, "PQ": 16, "HLG": 18, "sRGB/sYCC": 13}
-_MATRICES = {"Identity": 0, "BT.709": 1, "BT.2020 non-constant": 9}
+_CODECS = {"HEVC": "hevc", "AVC": "avc", "AV1": "av1", "VP9": "vp9", "MPEG Video": "mpeg2"}
+_SCANS = {"Progressive": PROGRESSIVE, "TFF": TOP_FIRST, "BFF": BOTTOM_FIRST}
+_PRIMARIES = {"BT.709": 1, "BT.601 PAL": 5, "BT.601 NTSC": 6, "BT.2020": 9, "Display P3": 12}
+_TRANSFERS = {"BT.709": 1, "BT.601": 6, "sRGB/sYCC": 13, "BT.2020 (10-bit)": 14, "PQ": 16, "HLG": 18}
+_MATRICES = {"Identity": 0, "BT.709": 1, "BT.470 System B/G": 5, "BT.601": 6, "BT.2020 non-constant": 9}
 _RANGES = {"Limited": 0, "Full": 1}
 _MASTERING: dict[str, Primaries] = {"BT.709": BT709, "BT.2020": BT2020, "Display P3": P3_D65}
+_RATE_ROUNDING = Fraction(1, 1000)
+_ASPECTS = (Fraction(1), Fraction(64, 45), Fraction(32, 27))
 _LUMINANCES = re.compile(r"min: (?P<low>[\d.]+) cd/m2, max: (?P<high>[\d.]+) cd/m2")
 
 
@@ -51,8 +55,9 @@ def read_mediainfo(path: Path) -> Stated:
 
 
 def _stated(video: dict[str, Any]) -> Stated:
-    profile, _, rest = str(video.get("format_profile", "")).partition("@L")
-    level, _, tier = rest.partition("@")
+    profile, level, tier = [*str(video.get("format_profile", "")).split("@"), "", ""][:3]
+    level = level[1:] if level[1:2].isdigit() else level  # `L4.1`, but `High` of MPEG-2
+    *preferred, transfer = str(video.get("transfer_characteristics", "")).split(" / ")
     position = str(video.get("chromasubsampling_position", "")).removeprefix("Type ")
     return Stated(
         codec=_CODECS.get(video.get("format", "")),
@@ -65,9 +70,12 @@ def _stated(video: dict[str, Any]) -> Stated:
         rate=_rate(video),
         depth=video.get("bit_depth"),
         frames=int(video["frame_count"]) if "frame_count" in video else None,
+        scan=_SCANS.get(video.get("scan_order") or video.get("scan_type", "")),
+        pixel_aspect=_aspect(video),
+        preferred_transfer=_TRANSFERS.get(preferred[0]) if preferred else None,
         colour=ColourDescription(
             primaries=_PRIMARIES.get(video.get("color_primaries", "")),
-            transfer=_TRANSFERS.get(video.get("transfer_characteristics", "")),
+            transfer=_TRANSFERS.get(transfer),
             matrix=_MATRICES.get(video.get("matrix_coefficients", "")),
             full_range=_RANGES.get(video.get("color_range", "")),
             chroma_location=int(position) if position.isdigit() else None,
@@ -79,7 +87,16 @@ def _stated(video: dict[str, Any]) -> Stated:
 def _rate(video: dict[str, Any]) -> Fraction | None:
     if "framerate_num" in video:
         return Fraction(int(video["framerate_num"]), int(video["framerate_den"]))
-    return Fraction(video["frame_rate"]) if "frame_rate" in video else None
+    if "frame_rate" not in video:
+        return None
+    written = Fraction(video["frame_rate"])  # rounded to thousandths
+    return next((rate for rate in RATES.values() if abs(rate - written) <= _RATE_ROUNDING), written)
+
+
+def _aspect(video: dict[str, Any]) -> Fraction | None:
+    """Rounded to thousandths, too; None where it is no ratio that there is."""
+    written = Fraction(str(video.get("pixel_aspect_ratio", "0")))
+    return next((ratio for ratio in _ASPECTS if abs(ratio - written) <= _RATE_ROUNDING), None)
 
 
 def _mastering(video: dict[str, Any]) -> MasteringDisplay | None:

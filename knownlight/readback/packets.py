@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from knownlight.errors import UnreadableFile
-from knownlight.readback.boxes import Sample
+from knownlight.readback.track import Sample
 
 
 def packet_hashes(path: Path, samples: Sequence[Sample]) -> list[bytes]:
@@ -13,6 +13,9 @@ def packet_hashes(path: Path, samples: Sequence[Sample]) -> list[bytes]:
     hashes = []
     with path.open("rb") as file:
         for sample in samples:
+            if sample.digest:
+                hashes.append(sample.digest)
+                continue
             file.seek(sample.offset)
             data = file.read(sample.size)
             if len(data) != sample.size:

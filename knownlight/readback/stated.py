@@ -11,8 +11,10 @@ from knownlight.metadata.light import HdrMetadata
 class Stated:
     """Facts as read; None where the place says nothing.
 
-    codec: hevc or avc. tag: sample entry. profile: in words. level: as `5.1`. tier: Main or High.
-    rate: frames/s. depth: bits of a luma sample. frames: number of pictures.
+    codec: hevc, avc, av1, vp9 or mpeg2. tag: sample entry, codec identity or stream type. profile: in words.
+    level: as `5.1`. tier: Main or High. rate: frames/s. depth: bits of a luma sample. frames: number of
+    pictures. scan: how frames are made. pixel_aspect: width of a pixel over its height.
+    preferred_transfer: transfer characteristics to use instead of those described, where the stream says so.
     """
 
     codec: str | None = None
@@ -25,9 +27,16 @@ class Stated:
     rate: Fraction | None = None
     depth: int | None = None
     frames: int | None = None
+    scan: str | None = None
+    pixel_aspect: Fraction | None = None
+    preferred_transfer: int | None = None
     colour: ColourDescription = field(default_factory=ColourDescription)
     hdr: HdrMetadata = field(default_factory=HdrMetadata)
 
+
+PROGRESSIVE = "progressive"
+TOP_FIRST = "top field first"
+BOTTOM_FIRST = "bottom field first"
 
 _HEVC_PROFILES = {1: "Main", 2: "Main 10", 3: "Main Still Picture", 4: "Format Range"}
 _AVC_PROFILES = {66: "Baseline", 77: "Main", 100: "High", 110: "High 10", 244: "High 4:4:4 Predictive"}
@@ -48,3 +57,8 @@ def level_text(number: int, units_of_one: int) -> str:
     whole, rest = divmod(number, units_of_one)
     tenth = rest * 10 // units_of_one
     return f"{whole}.{tenth}" if tenth else str(whole)
+
+
+def av1_level_text(index: int) -> str:
+    """A level from seq_level_idx (AV1 Annex A.3): 0 is 2.0, and four indices make one."""
+    return f"{2 + index // 4}.{index % 4}"

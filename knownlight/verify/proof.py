@@ -13,9 +13,10 @@ from knownlight.frame.sources import FrameSource
 from knownlight.metadata.light import HdrMetadata
 from knownlight.readback import mediainfo
 from knownlight.readback.bitstream import read_both_copies
-from knownlight.readback.boxes import VideoTrack, read_video_track
 from knownlight.readback.decode import decoded_planes
+from knownlight.readback.files import read_video_track
 from knownlight.readback.packets import packet_hashes
+from knownlight.readback.track import VideoTrack
 from knownlight.verify.compare import NOTHING, Comparison, compare, together
 from knownlight.verify.declared import differences, expected
 from knownlight.verify.light import claimed_problems, declared_problems
@@ -30,6 +31,7 @@ class Intent:
     adding up to the group. error_limit: largest code error allowed;
     0 for an exact clip. hdr: static metadata that it declares.
     on_purpose: whether that differs from the picture on purpose; it must be what the file says all the same.
+    level: that it declares, where it is not the one that size and rate ask for.
     """
 
     pattern: Pattern
@@ -42,6 +44,7 @@ class Intent:
     hdr: HdrMetadata
     on_purpose: bool = False
     pieces: tuple[int, ...] = ()
+    level: str = ""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -78,7 +81,7 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
     Raises:
         UnreadableFile, ToolFailed: where it cannot be read at all.
     """
-    track = read_video_track(path)
+    track, reader = read_video_track(path)
     parts = parts_of(
         intent.source,
         intent.pattern.claims(intent.signal),
@@ -86,19 +89,20 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
         group=intent.group,
         pieces=intent.pieces,
     )
-    wanted = expected(intent.signal, intent.delivery, intent.frames, intent.hdr)
+    wanted = expected(intent.signal, intent.delivery, intent.frames, intent.hdr, level=intent.level)
     copy, obeyed = read_both_copies(path, stop)
     problems = [
-        *differences("container", track.stated, wanted),
+        *differences(reader, track.stated, wanted),
         *dict.fromkeys([*differences("bitstream", copy, wanted), *differences("bitstream", obeyed, wanted)]),
-        *differences("MediaInfo", mediainfo.read_mediainfo(path), wanted),
-        *_placing_problems(track, intent.signal),
+        *differences(_as_reader(reader), mediainfo.read_mediainfo(path), wanted),
+        *_placing_problems(reader, track, intent.signal),
         *_repeat_problems(path, track, parts),
     ]
     results: list[Comparison] = []
     for part in parts:
         before = sum(result.pictures for result in results)
-        pictures = decoded_planes(path, intent.signal, part.decoded, stop, start=part.first)
+        entry = track.samples[part.first].entry if part.first < len(track.samples) else None
+        pictures = decoded_planes(path, intent.signal, part.decoded, stop, start=part.first, entry=entry)
         counted = _counted(pictures, before, intent.group, on_frames)
         drawn = map(part.draw, range(part.decoded))
         try:
@@ -115,7 +119,7 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
             problems += _pixel_problems(found, part.claims, intent)
         if not intent.on_purpose:
             problems += declared_problems(
-                track.stated.hdr.light, intent.signal, result.light, intent.error_limit
+                track.stated.hdr.light or obeyed.hdr.light, intent.signal, result.light, intent.error_limit
             )
     return Proof(
         problems=tuple(problems),
@@ -124,8 +128,19 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
         largest_error=result.largest_error,
         largest_region_error=result.largest_region_error,
         light=result.light,
-        readers=("ffmpeg", "ISO base media boxes", mediainfo.version()),
+        readers=("ffmpeg", reader, mediainfo.version()),
     )
+
+
+_MEDIAINFO = {
+    "transport stream tables": "MediaInfo of a stream",
+    "Matroska elements": "MediaInfo of Matroska",
+}
+
+
+def _as_reader(container: str) -> str:
+    """What MediaInfo tells depends on the container."""
+    return _MEDIAINFO.get(container, "MediaInfo")
 
 
 def _counted(
@@ -153,23 +168,24 @@ def _pixel_problems(result: Comparison, claims: Claims, intent: Intent) -> list[
     return problems
 
 
-def _placing_problems(track: VideoTrack, signal: SignalFormat) -> list[str]:
+def _placing_problems(reader: str, track: VideoTrack, signal: SignalFormat) -> list[str]:
     """Whether pictures are shown when and where they should be."""
     problems = []
     if not track.steady:
-        problems.append("container: pictures do not all last equally long")
+        problems.append(f"{reader}: pictures do not all last equally long")
     if track.starts_at:
-        problems.append(f"container: an edit cuts or delays the pictures (media time {track.starts_at})")
-    width, height = track.shown
-    if (width, height) != (signal.width, signal.height) or not track.upright:
+        problems.append(f"{reader}: an edit cuts or delays the pictures (media time {track.starts_at})")
+    wanted = (float(signal.width * signal.pixel_aspect), float(signal.height))
+    if track.shown is not None and (track.shown != wanted or not track.upright):
+        width, height = track.shown
         problems.append(
-            f"container: the picture is to be shown at {width:g} x {height:g}"
-            f"{'' if track.upright else ', turned or scaled'}; it must be {signal.width} x {signal.height}"
+            f"{reader}: the picture is to be shown at {width:g} x {height:g}"
+            f"{'' if track.upright else ', turned or scaled'}; it must be {wanted[0]:g} x {wanted[1]:g}"
         )
     if not track.sound:
-        problems.append("container: the silent sound track is missing")
-    if not track.moov_first:
-        problems.append("container: the index lies behind the pictures; a player must seek for it")
+        problems.append(f"{reader}: the silent sound track is missing")
+    if not track.index_first:
+        problems.append(f"{reader}: the index lies behind the pictures; a player must seek for it")
     return problems
 
 

@@ -40,10 +40,10 @@ Run = Callable[..., Any]
         (("clip", "window", "--signal", "2160p60-hdr"), "'hdr' is none of sdr, pq, hlg"),
         ((*_WINDOW, "--depth", "8", "--range", "full"), "pq at full range needs 10 bits or more"),
         ((*_WINDOW, "--depth", "12"), "hevc-mp4 carries 8 or 10 bits, not 12; use --depth 10"),
-        ((*_WINDOW, "--delivery", "avc-mp4"), "avc-mp4 carries 8-bit sdr, not pq; use hevc-mp4"),
-        ((*_WINDOW, "--delivery", "vhs"), "delivery 'vhs' is not known; use one of hevc-mp4, avc-mp4"),
+        ((*_WINDOW, "--delivery", "avc-mp4"), "avc-mp4 carries sdr only, not pq; use --delivery hevc-mp4"),
+        ((*_WINDOW, "--delivery", "vhs"), "delivery 'vhs' is not known; use one of hevc-mp4, hevc-mkv"),
         ((*_WINDOW, "--seconds", "0"), "--seconds 0 is no length for a clip"),
-        (("clip", "window", "--signal", "1080i25-sdr"), "carries no interlaced pictures; use 1080p25-sdr"),
+        (("clip", "window", "--signal", "1080i25-sdr"), "no interlaced pictures; use --delivery avc-ts or"),
     ],
 )
 def test_a_clip_is_refused(words: tuple[str, ...], message: str, run: Run, tmp_path: Path) -> None:

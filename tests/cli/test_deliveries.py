@@ -27,10 +27,14 @@ def poor_ffmpeg(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Pat
 
 
 def test_what_there_is(run: Run) -> None:
-    """Each delivery with its codec, bits and exactness; the carried ffmpeg makes both."""
+    """Each delivery with its codec, bits and exactness; the carried ffmpeg makes all."""
     found = {entry["name"]: entry for entry in run("deliveries", "--json").json["deliveries"]}
 
-    assert {"hevc-mp4": [8, 10], "avc-mp4": [8]} == {name: entry["bits"] for name, entry in found.items()}
+    few, more = [8], [8, 10]
+    assert {
+        "hevc-mp4": more, "hevc-mkv": more, "hevc-ts": more, "avc-mp4": few, "avc-ts": few, "av1-mp4": more,
+        "av1-mkv": more, "vp9-webm": more, "mpeg2-ts": few,
+    } == {name: entry["bits"] for name, entry in found.items()}  # fmt: skip
     assert {(True, "")} == {(entry["here"], entry["why_not"]) for entry in found.values()}
     words = run("deliveries").stdout
     assert "hevc-mp4  HEVC Main, Main 10 in MP4, 8 and 10 bits  here" in words
@@ -53,12 +57,14 @@ def test_what_is_missing_is_told(run: Run) -> None:
 def test_what_is_missing_is_refused_before_any_work(run: Run, poor_ffmpeg: Path, tmp_path: Path) -> None:
     """A clip and a pack end at once with what works and how to get the rest; nothing is written."""
     words = (
-        "hevc-mp4: the ffmpeg in use has no libx265; use avc-mp4, or set KNOWNLIGHT_FFMPEG to one that has"
+        "hevc-mp4: the ffmpeg in use has no libx265; use --delivery avc-mp4, or set KNOWNLIGHT_FFMPEG to one "
+        "that has"
     )
     clip = run("clip", "window", "--signal", "720p50-sdr", "--to", tmp_path / "a.mp4")
     pack = run("render", "first-look", "--to", tmp_path / "stick")
+    hdr = words.replace("avc-mp4", "av1-mp4")  # the nearest that holds PQ
 
     assert (2, 2) == (clip.code, pack.code)
     assert words in clip.stderr
-    assert words in pack.stderr
+    assert hdr in pack.stderr
     assert [poor_ffmpeg] == list(tmp_path.iterdir())

@@ -11,16 +11,16 @@ from hypothesis import strategies as st
 from pymediainfo import MediaInfo
 
 from knownlight.encode.fitting import (
-    Limits,
     buffer_peak,
-    error_limit,
     first_that_fits,
     fits,
     packet_sizes,
     peak_rate,
 )
+from knownlight.encode.quantiser import error_limit, index_error_limit, scale_error_limit
 from knownlight.errors import ToolFailed
 from knownlight.ffmpeg import Stop
+from knownlight.metadata.levels import Limits
 
 RATE = Fraction(25)
 DRAINED = 8_000  # bits a picture at 200 000 bit/s and 25 pictures/s: one thousand bytes
@@ -179,3 +179,22 @@ def test_a_file_without_video_has_no_packets_to_list(
 def test_error_limit_doubles_every_six_steps(quantiser: int, depth: int, expected: int) -> None:
     """The step is 1 at QP 4 and doubles every 6 (H.264 clause 8.5); ten bits have four times the codes."""
     assert expected == error_limit(quantiser, depth)
+
+
+# By hand: step (4 + 7) / 8 = 1.375 codes of 8 bits at index 4, four of them 5.5; (92 + 7) / 8 = 12.375 at 92.
+@pytest.mark.parametrize(("index", "depth", "expected"), [(4, 8, 6), (4, 10, 24), (92, 8, 50), (92, 10, 200)])
+def test_limits_of_quantiser_indices(index: int, depth: int, expected: int) -> None:
+    """Four steps of the table that AV1 and VP9 share, at 8 bits and as much of the range at 10."""
+    assert expected == index_error_limit(index, depth)
+
+
+def test_an_index_past_the_even_part_has_no_limit() -> None:
+    """The formula ends where the table's steps grow faster."""
+    with pytest.raises(ValueError, match="102"):
+        index_error_limit(102, 8)
+
+
+@pytest.mark.parametrize(("scale", "expected"), [(1, 4), (31, 124)])
+def test_limits_of_quantiser_scales(scale: int, expected: int) -> None:
+    """Four steps: with flat matrices of 8, a step of MPEG-2 is the scale (H.262 clause 7.4.2.3)."""
+    assert expected == scale_error_limit(scale)

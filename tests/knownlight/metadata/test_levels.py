@@ -2,6 +2,7 @@
 
 import tomllib
 from dataclasses import replace
+from math import isqrt
 from pathlib import Path
 from typing import Any
 
@@ -9,30 +10,71 @@ import pytest
 
 from knownlight.errors import CannotCarry
 from knownlight.frame.format import parse_signal_format
-from knownlight.metadata.levels import AVC_LEVELS, HEVC_LEVELS, avc_level, hevc_level
+from knownlight.metadata.level_tables import (
+    AV1_LEVELS,
+    AVC_LEVELS,
+    HEVC_LEVELS,
+    MPEG2_LEVELS,
+    VP9_LEVELS,
+    av1_level,
+    avc_level,
+    hevc_level,
+    mpeg2_level,
+    vp9_level,
+)
 
 VECTORS = tomllib.loads((Path(__file__).parents[2] / "vectors" / "levels.toml").read_text("utf-8"))
 
 
-def test_hevc_table() -> None:
-    """Every row of the HEVC table is that of H.265, and there are no others."""
-    keys = ("name", "level_idc", "max_luma_picture", "max_luma_rate", "max_kbits", "min_compression")
-    assert VECTORS["hevc"] == [{key: getattr(level, key) for key in keys} for level in HEVC_LEVELS]
+TABLES = {
+    "hevc": HEVC_LEVELS,
+    "avc": AVC_LEVELS,
+    "av1": AV1_LEVELS,
+    "vp9": VP9_LEVELS,
+    "mpeg2": MPEG2_LEVELS,
+}
 
 
-def test_avc_table() -> None:
-    """Every row of the AVC table is that of H.264, and there are no others."""
-    keys = ("name", "level_idc", "max_macroblock_rate", "max_frame_macroblocks", "max_kbits")
-    assert VECTORS["avc"] == [{key: getattr(level, key) for key in keys} for level in AVC_LEVELS]
+def in_samples(codec: str, row: dict[str, Any]) -> dict[str, Any]:
+    """A row as it is printed, in luma samples and bits as a level counts them.
+
+    The NAL factors are 1100 for HEVC and 1200 for AVC; sides of both are the root of eight times the largest
+    picture (H.265 A.4.1, H.264 A.3.1).
+    """
+    match codec:
+        case "hevc":
+            return {
+                "name": row["name"], "picture": row["max_luma_picture"], "rate": row["max_luma_rate"],
+                "bits_per_second": 1100 * row["max_kbits"], "min_compression": row["min_compression"],
+                "width": isqrt(8 * row["max_luma_picture"]), "height": isqrt(8 * row["max_luma_picture"]),
+            }  # fmt: skip
+        case "avc":
+            blocks = row["max_frame_macroblocks"]
+            return {
+                "name": row["name"], "picture": 256 * blocks, "rate": 256 * row["max_macroblock_rate"],
+                "bits_per_second": 1200 * row["max_kbits"], "width": 16 * isqrt(8 * blocks),
+                "height": 16 * isqrt(8 * blocks),
+            }  # fmt: skip
+        case _:
+            return row
+
+
+@pytest.mark.parametrize("codec", TABLES)
+def test_tables(codec: str) -> None:
+    """Every row of a table is the printed one, and there are no others."""
+    wanted = [in_samples(codec, row) for row in VECTORS[codec]]
+    assert wanted == [
+        {key: getattr(level, key) for key in row} for level, row in zip(TABLES[codec], wanted, strict=True)
+    ]
 
 
 @pytest.mark.parametrize("row", VECTORS["format"], ids=lambda row: row["name"])
 def test_lowest_level_of_a_format(row: dict[str, Any]) -> None:
     """A format has the lowest level that holds its picture and its rate."""
     signal = parse_signal_format(f"{row['name']}-sdr")
-    assert {"hevc": row["hevc"], "avc": row["avc"]} == {
-        "hevc": hevc_level(signal).name,
-        "avc": avc_level(signal).name,
+    levels = {"hevc": hevc_level, "avc": avc_level, "av1": av1_level, "vp9": vp9_level}
+    assert {codec: row[codec] for codec in levels} == {
+        codec: level(signal).name for codec, level in levels.items()
     }
 
 
@@ -61,7 +103,7 @@ def test_bit_rates_of_the_stream() -> None:
     hevc = next(level for level in HEVC_LEVELS if level.name == "5.1")
     avc = next(level for level in AVC_LEVELS if level.name == "4.1")
     expected = [44_000_000, 44_000_000, 60_000_000]
-    assert expected == [hevc.max_bits_per_second, hevc.buffer_bits, avc.max_bits_per_second]
+    assert expected == [hevc.bits_per_second, hevc.buffer_bits, avc.bits_per_second]
 
 
 # H.265 clause A.4.2 from memory, by hand. 2160p60 at 10 bits, level 5.1: 1.875 * max(8 294 400, 534 773 760 /
@@ -73,4 +115,19 @@ def test_bit_rates_of_the_stream() -> None:
 def test_largest_first_picture(text: str, expected: int) -> None:
     """The first picture may have so many bytes."""
     signal = parse_signal_format(text)
-    assert expected == hevc_level(signal).largest_first_picture(signal)
+    assert expected == hevc_level(signal).limits(signal).picture_bytes
+
+
+# H.262 Tables 8-11 and 8-13 by hand: 1920 * 1088 * 30000/1001 = 62 607 wants rows of 1080 only: 62 145 855 is
+# below 62 668 800; 1280 * 720 * 60 = 55 296 000 too. 1080p50 has 103 680 000.
+@pytest.mark.parametrize(("text", "level"), [("720p60-sdr", "High"), ("1080p29.97-sdr", "High")])
+def test_mpeg2_levels(text: str, level: str) -> None:
+    """What broadcasts send fits High level."""
+    assert level == mpeg2_level(parse_signal_format(text)).name
+
+
+@pytest.mark.parametrize("text", ["1080p50-sdr", "2160p24-sdr"])
+def test_mpeg2_ends_at_high_level(text: str) -> None:
+    """Faster or larger pictures are refused."""
+    with pytest.raises(CannotCarry, match="no MPEG-2 level holds"):
+        mpeg2_level(parse_signal_format(text))

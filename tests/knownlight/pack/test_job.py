@@ -49,7 +49,7 @@ def test_the_recipe_changes_with_the_content(other: Job) -> None:
         (replace(_JOB, file="light/" + 61 * "a" + ".mp4"), BadInput, "is not ASCII of at most 64 characters"),
         (replace(_JOB, file="light/fenêtre.mp4"), BadInput, "is not ASCII"),
         (replace(_JOB, delivery="png"), BadInput, "a PNG still holds R'G'B' codes"),
-        (replace(_JOB, delivery="avc-mp4"), CannotCarry, "avc-mp4 carries 8-bit sdr, not pq"),
+        (replace(_JOB, delivery="avc-mp4"), CannotCarry, "avc-mp4 carries sdr only, not pq"),
         (replace(_JOB, pattern=build("window", {"code": 1020})), BadInput, "code=1020"),
         (replace(_JOB, delivery="tape"), BadInput, "delivery 'tape' is not known"),
     ],

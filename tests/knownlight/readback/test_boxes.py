@@ -11,7 +11,7 @@ import pytest
 from pymediainfo import MediaInfo
 
 from knownlight.errors import UnreadableFile
-from knownlight.readback.boxes import read_video_track
+from knownlight.readback.boxes import read_mp4
 from knownlight.readback.mediainfo import read_mediainfo
 from knownlight.readback.stated import level_text
 
@@ -67,7 +67,8 @@ def without_box(data: bytes, kind: bytes) -> bytes:
 def test_the_headers_say_what_mediainfo_says(name: str, independent_clip: Callable[[str], Path]) -> None:
     """Codec, tag, profile, level, tier, size, rate, depth, count, colour and light, field by field.
 
-    MP4 has no place for the chroma location, and the AVC record none for the depth of Main and High.
+    MP4 has no place for the chroma location, and the AVC record none for the depth of Main and High. Scan and
+    shape are not read from it here.
     """
     path = independent_clip(name)
     other = read_mediainfo(path)
@@ -75,8 +76,10 @@ def test_the_headers_say_what_mediainfo_says(name: str, independent_clip: Callab
         other,
         colour=replace(other.colour, chroma_location=None),
         depth=None if other.codec == "avc" else other.depth,
+        scan=None,
+        pixel_aspect=None,
     )
-    assert expected == read_video_track(path).stated
+    assert expected == read_mp4(path).stated
 
 
 @pytest.mark.parametrize("name", CLIPS)
@@ -90,7 +93,7 @@ def test_samples_and_timing_are_those_that_ffmpeg_lists(
     ffmpeg applies the edit to its times: the first packet lies as far below zero as the edit skips.
     """
     path = independent_clip(name)
-    track = read_video_track(path)
+    track = read_mp4(path)
     unit, packets = listed(path)
     assert [(p.size, p.is_key) for p in packets] == [(s.size, s.is_sync) for s in track.samples]
     assert 1 / (packets[0].duration * unit) == track.stated.rate
@@ -99,15 +102,15 @@ def test_samples_and_timing_are_those_that_ffmpeg_lists(
 
 
 @pytest.mark.parametrize(
-    ("name", "sound", "moov_first"),
+    ("name", "sound", "index_first"),
     [("avc-sdr-sound", True, False), ("hevc-pq-metadata", False, True), ("hevc-sdr", False, False)],
 )
 def test_sound_and_the_place_of_the_index(
-    *, name: str, sound: bool, moov_first: bool, independent_clip: Callable[[str], Path]
+    *, name: str, sound: bool, index_first: bool, independent_clip: Callable[[str], Path]
 ) -> None:
     """Whether there is a sound track, and whether the index lies first, as the files were made."""
-    track = read_video_track(independent_clip(name))
-    assert (sound, moov_first) == (track.sound, track.moov_first)
+    track = read_mp4(independent_clip(name))
+    assert (sound, index_first) == (track.sound, track.index_first)
 
 
 def test_pictures_that_last_unequally_are_not_steady(
@@ -118,7 +121,7 @@ def test_pictures_that_last_unequally_are_not_steady(
     source = ("-f", "lavfi", "-i", "testsrc2=s=320x176:r=25", "-vf", "select=not(eq(n\\,3)),format=yuv420p")
     run_ffmpeg(*source, "-frames:v", "8", "-fps_mode", "passthrough", "-c:v", "libx264", "-bf", "0", path)
     assert "VFR" == MediaInfo.parse(str(path)).video_tracks[0].frame_rate_mode
-    assert not read_video_track(path).steady
+    assert not read_mp4(path).steady
 
 
 def test_a_file_without_a_sync_table_may_be_entered_anywhere(
@@ -127,7 +130,7 @@ def test_a_file_without_a_sync_table_may_be_entered_anywhere(
     """ISO/IEC 14496-12: where `stss` is absent, every sample is a sync sample."""
     path = tmp_path / "no-stss.mp4"
     path.write_bytes(without_box(headers_only(independent_clip("hevc-sdr")), b"stss"))
-    assert {True} == {sample.is_sync for sample in read_video_track(path).samples}
+    assert {True} == {sample.is_sync for sample in read_mp4(path).samples}
 
 
 def test_colour_that_is_not_stated_is_nothing(
@@ -139,8 +142,8 @@ def test_colour_that_is_not_stated_is_nothing(
         data = without_box(data, kind)
     path = tmp_path / "silent.mp4"
     path.write_bytes(data)
-    stated = read_video_track(path).stated
-    full = read_video_track(independent_clip("hevc-pq-metadata")).stated
+    stated = read_mp4(path).stated
+    full = read_mp4(independent_clip("hevc-pq-metadata")).stated
     assert replace(full, colour=type(full.colour)(), hdr=type(full.hdr)()) == stated
 
 
@@ -151,7 +154,7 @@ def test_a_box_with_a_long_size_is_stepped_over(
     original = independent_clip("hevc-sdr")
     path = tmp_path / "long.mp4"
     path.write_bytes(headers_only(original).replace(MDAT_HEADER, struct.pack(">I4sQ", 1, b"mdat", 16)))
-    assert read_video_track(original).stated == read_video_track(path).stated
+    assert read_mp4(original).stated == read_mp4(path).stated
 
 
 @pytest.mark.parametrize("kind", [b"moov", b"mdhd", b"hdlr", b"stts", b"stsd", b"stsz", b"stco", b"stsc"])
@@ -162,7 +165,7 @@ def test_a_missing_box_is_told_by_name(
     path = tmp_path / "damaged.mp4"
     path.write_bytes(without_box(headers_only(independent_clip("hevc-sdr")), kind))
     with pytest.raises(UnreadableFile, match=f"^{path}: .*{kind.decode()}"):
-        read_video_track(path)
+        read_mp4(path)
 
 
 @pytest.mark.parametrize(
@@ -178,7 +181,7 @@ def test_a_file_must_have_one_video_track(
     """None and two are refused."""
     path = independent_clip(name)
     with pytest.raises(UnreadableFile) as caught:
-        read_video_track(path)
+        read_mp4(path)
     assert f"{path}: {message}" == str(caught.value)
 
 
@@ -195,7 +198,7 @@ def test_a_truncated_file_is_found(
     path = tmp_path / "cut.mp4"
     path.write_bytes(data[: int(kept * len(data))])
     try:
-        track = read_video_track(path)
+        track = read_mp4(path)
     except UnreadableFile as error:
         assert str(error).startswith(f"{path}: ")  # noqa: PT017 - either outcome is right, each is checked
     else:
@@ -214,7 +217,7 @@ def test_no_damage_of_a_byte_escapes_as_another_error(
         for wrong in {255, value ^ 1} - {value}:
             path.write_bytes(data[:place] + bytes([wrong]) + data[place + 1 :])
             try:
-                read_video_track(path)
+                read_mp4(path)
             except UnreadableFile as error:
                 assert str(path) in str(error)  # noqa: PT017 - reading on is right for most bytes
                 refused += 1
@@ -233,7 +236,7 @@ def test_a_sample_description_without_an_entry_is_damage(
     path = tmp_path / "damaged.mp4"
     path.write_bytes(data)
     with pytest.raises(UnreadableFile, match=f"^{path}: "):
-        read_video_track(path)
+        read_mp4(path)
 
 
 def test_a_file_that_is_no_mp4_is_refused(tmp_path: Path) -> None:
@@ -241,10 +244,10 @@ def test_a_file_that_is_no_mp4_is_refused(tmp_path: Path) -> None:
     path = tmp_path / "words.mp4"
     path.write_text("words, not boxes")
     with pytest.raises(UnreadableFile, match=f"^{path}: box b's, n' runs past the end; .* or no MP4$"):
-        read_video_track(path)
+        read_mp4(path)
     path.write_bytes(b"")
     with pytest.raises(UnreadableFile, match=f"^{path}: no moov box; the file is cut short or no MP4$"):
-        read_video_track(path)
+        read_mp4(path)
 
 
 @pytest.mark.parametrize(

@@ -23,12 +23,12 @@ if TYPE_CHECKING:
 EXPECTED = {
     "hevc-hlg-full": Stated(
         codec="hevc", tag="hvc1", profile="Main 10", level="2", tier="Main", width=320, height=178,
-        rate=Fraction(30_000, 1_001), depth=10, frames=20,
+        rate=Fraction(30_000, 1_001), depth=10, frames=20, scan="progressive", pixel_aspect=Fraction(1),
         colour=ColourDescription(primaries=9, transfer=18, matrix=9, full_range=1, chroma_location=2),
     ),
     "hevc-pq-metadata": Stated(
         codec="hevc", tag="hev1", profile="Main 10", level="2", tier="Main", width=320, height=178,
-        rate=Fraction(50), depth=10, frames=20,
+        rate=Fraction(50), depth=10, frames=20, scan="progressive", pixel_aspect=Fraction(1),
         colour=ColourDescription(primaries=9, transfer=16, matrix=9, full_range=0, chroma_location=2),
         hdr=HdrMetadata(
             mastering=MasteringDisplay(
@@ -40,12 +40,12 @@ EXPECTED = {
     ),
     "hevc-sdr": Stated(
         codec="hevc", tag="hvc1", profile="Main", level="2", tier="Main", width=322, height=178,
-        rate=Fraction(24), depth=8, frames=20,
+        rate=Fraction(24), depth=8, frames=20, scan="progressive", pixel_aspect=Fraction(1),
         colour=ColourDescription(primaries=1, transfer=1, matrix=1, full_range=0, chroma_location=0),
     ),
     "avc-sdr-sound": Stated(
         codec="avc", tag="avc1", profile="High", level="1.3", width=322, height=178,
-        rate=Fraction(25), depth=8, frames=20,
+        rate=Fraction(25), depth=8, frames=20, scan="progressive", pixel_aspect=Fraction(1),
         colour=ColourDescription(primaries=1, transfer=1, matrix=1, full_range=0, chroma_location=None),
     ),
 }  # fmt: skip
@@ -68,13 +68,33 @@ def test_what_is_not_said_is_not_made_up(independent_clip: Callable[[str], Path]
 
 
 def test_words_that_are_not_known_become_nothing(run_ffmpeg: Callable[..., bytes], tmp_path: Path) -> None:
-    """Points outside this program's tables (BT.601: 6, 6, 6) read as unknown, so a check of them fails."""
-    path = tmp_path / "bt601.mp4"
-    colour = "setparams=range=limited:color_primaries=smpte170m:color_trc=smpte170m:colorspace=smpte170m"
+    """Points outside this program's tables (SMPTE 240M: 7, 7, 7) read as unknown, so that a check fails."""
+    path = tmp_path / "smpte240m.mp4"
+    colour = "setparams=range=limited:color_primaries=smpte240m:color_trc=smpte240m:colorspace=smpte240m"
     source = ("-f", "lavfi", "-i", "testsrc2=s=320x176:r=25", "-frames:v", "2")
     run_ffmpeg(*source, "-vf", f"format=yuv420p,{colour}", "-c:v", "libx264", "-bf", "0", path)
     expected = ColourDescription(primaries=None, transfer=None, matrix=None, full_range=0)
     assert expected == read_mediainfo(path).colour
+
+
+# H.273 Tables 2 to 4: BT.601 of 625 lines is 5, 6, 5 and of 525 lines 6, 6, 6.
+@pytest.mark.parametrize(
+    ("words", "expected"),
+    [(("bt470bg", "smpte170m", "bt470bg"), (5, 6, 5)), (("smpte170m", "smpte170m", "smpte170m"), (6, 6, 6))],
+)
+def test_standard_definition_is_read(
+    words: tuple[str, str, str],
+    expected: tuple[int, int, int],
+    run_ffmpeg: Callable[..., bytes],
+    tmp_path: Path,
+) -> None:
+    """Colour of standard definition as ffmpeg was asked to write it."""
+    path = tmp_path / "sd.mp4"
+    colour = "setparams=range=limited:color_primaries={}:color_trc={}:colorspace={}".format(*words)
+    source = ("-f", "lavfi", "-i", "testsrc2=s=720x576:r=25", "-frames:v", "2")
+    run_ffmpeg(*source, "-vf", f"format=yuv420p,{colour}", "-c:v", "libx264", "-bf", "0", path)
+    read = read_mediainfo(path).colour
+    assert expected == (read.primaries, read.transfer, read.matrix)
 
 
 @pytest.mark.parametrize("primaries", ["bt2020", "p3-d65"])

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import pytest
 
 from knownlight.errors import UnreadableFile
-from knownlight.readback.boxes import read_video_track
+from knownlight.readback.boxes import read_mp4
 from knownlight.readback.packets import file_sha256, packet_hashes
 
 if TYPE_CHECKING:
@@ -30,13 +30,13 @@ def test_every_hash_is_that_of_the_packet(
         expected.append(hashlib.blake2b(whole[position : position + size], digest_size=16).digest())
         position += size
     assert (20, len(whole)) == (len(expected), position)
-    assert expected == packet_hashes(path, read_video_track(path).samples)
+    assert expected == packet_hashes(path, read_mp4(path).samples)
 
 
 def test_repeats_have_the_hashes_of_the_group(shared_clip: "MakeClip") -> None:
     """Thirty pictures in groups of twelve: the hashes come round, and the twelve differ."""
     path = shared_clip("ramp", "720p24-pq", 30).path
-    hashes = packet_hashes(path, read_video_track(path).samples)
+    hashes = packet_hashes(path, read_mp4(path).samples)
     assert hashes[:12] + hashes[:12] + hashes[:6] == hashes
     assert 12 == len(set(hashes))
 
@@ -44,7 +44,7 @@ def test_repeats_have_the_hashes_of_the_group(shared_clip: "MakeClip") -> None:
 def test_a_picture_past_the_end_is_found(independent_clip: Callable[[str], Path]) -> None:
     """A sample table that points past the end belongs to a file cut short."""
     path = independent_clip("avc-sdr-sound")
-    samples = read_video_track(path).samples
+    samples = read_mp4(path).samples
     beyond = replace(samples[-1], offset=path.stat().st_size - 1)
     with pytest.raises(UnreadableFile) as caught:
         packet_hashes(path, [*samples[:-1], beyond])

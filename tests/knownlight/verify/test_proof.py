@@ -10,7 +10,7 @@ import pytest
 
 from knownlight.errors import KnownlightError, ToolFailed, UnreadableFile
 from knownlight.ffmpeg import Stop
-from knownlight.readback.boxes import read_video_track
+from knownlight.readback.boxes import read_mp4
 from knownlight.verify.proof import prove
 from patterns.registry import build
 
@@ -64,7 +64,7 @@ def test_a_flipped_bit_in_a_decoded_picture_is_found(
     It decodes to other pixels, which are told with their place, or it does not decode.
     """
     clip = make_clip("grey-steps", "720p24-pq", GROUP)
-    first = read_video_track(clip.path).samples[0]
+    first = read_mp4(clip.path).samples[0]
     original = clip.path.read_bytes()
     path = tmp_path / "tampered.mp4"
     for place in range(first.offset + SLICE_DATA_AT, first.offset + first.size, first.size // 3):
@@ -82,7 +82,7 @@ def test_a_flipped_bit_in_a_repeat_is_found(
     picture: int, window: "Clip", tampered: Tampered, stop: Stop
 ) -> None:
     """Pictures that are not decoded must be copies, to the last bit, of those that are."""
-    sample = read_video_track(window.path).samples[picture]
+    sample = read_mp4(window.path).samples[picture]
     last = sample.offset + sample.size - 1
     right = window.path.read_bytes()[last]
     problems = prove(tampered(last, bytes([right]), bytes([right ^ 1])), window.intent, stop).problems
@@ -91,7 +91,7 @@ def test_a_flipped_bit_in_a_repeat_is_found(
 
 def test_a_replaced_repeat_is_found(window: "Clip", tampered: Tampered, stop: Stop) -> None:
     """A whole coded picture put in the place of another of the same size."""
-    samples = read_video_track(window.path).samples
+    samples = read_mp4(window.path).samples
     one, other = samples[111], samples[112]
     data = window.path.read_bytes()
     old, new = (data[sample.offset : sample.offset + sample.size] for sample in (one, other))
@@ -120,7 +120,7 @@ def test_another_pattern_in_the_place_of_the_right_one_is_found(
         f"pixels: frame 0: Y plane differs at x=320 y=180: expected 64, got 723 ({lit:,} of 921,600 samples)"
     )
     assert told in problems
-    assert any(problem.startswith("container: hdr.light.max_fall is ") for problem in problems)
+    assert any(problem.startswith("ISO base media boxes: hdr.light.max_fall is ") for problem in problems)
 
 
 def test_one_code_of_difference_is_found(make_clip: "MakeClip", stop: Stop) -> None:
@@ -165,9 +165,12 @@ def test_a_truncated_file_is_unreadable(lost: float, window: "Clip", tmp_path: P
     [
         (
             ("-map", "0:v", "-map", "0:a"),
-            "container: the index lies behind the pictures; a player must seek for it",
+            "ISO base media boxes: the index lies behind the pictures; a player must seek for it",
         ),
-        (("-map", "0:v", "-movflags", "+faststart"), "container: the silent sound track is missing"),
+        (
+            ("-map", "0:v", "-movflags", "+faststart"),
+            "ISO base media boxes: the silent sound track is missing",
+        ),
     ],
     ids=["index last", "no sound"],
 )
@@ -190,7 +193,7 @@ def test_another_length_is_found(window: "Clip", stop: Stop) -> None:
     """A clip one picture shorter than intended, and groups shorter and longer than they are."""
     problems = prove(window.path, replace(window.intent, frames=FRAMES + 1), stop).problems
     assert (
-        "container: frames is 126, it must be 127",
+        "ISO base media boxes: frames is 126, it must be 127",
         "MediaInfo: frames is 126, it must be 127",
     ) == problems
     problems = prove(window.path, replace(window.intent, group=GROUP - 1), stop).problems

@@ -47,7 +47,7 @@ def test_a_container_that_lies_is_found(
     MediaInfo, which reads some of them, may tell the same field again.
     """
     problems = prove(tampered_box(box, at, old, new), window.intent, stop).problems
-    assert f"container: {told}" == problems[0]
+    assert f"ISO base media boxes: {told}" == problems[0]
     field = told.partition(" is ")[0]
     assert all(problem.startswith(f"MediaInfo: {field} is ") for problem in problems[1:])
 
@@ -59,7 +59,7 @@ def test_a_wrong_light_level_is_found_twice(window: "Clip", tampered_box: Tamper
     right, wrong = light.max_cll, light.max_cll + 1
     path = tampered_box(b"clli", 0, struct.pack(">H", right), struct.pack(">H", wrong))
     problems = prove(path, window.intent, stop).problems
-    assert f"container: hdr.light.max_cll is {wrong}, it must be {right}" in problems
+    assert f"ISO base media boxes: hdr.light.max_cll is {wrong}, it must be {right}" in problems
     assert f"light: MaxCLL is declared as {wrong}, the decoded pixels ask for {right}" in problems
 
 
@@ -67,7 +67,7 @@ def test_a_wrong_mastering_display_is_found(window: "Clip", tampered_box: Tamper
     """ST 2086 in `mdcv` (G, B, R, white, maximum, minimum): a peak of 4000 instead of 1000 cd/m²."""
     path = tampered_box(b"mdcv", 16, struct.pack(">I", 10_000_000), struct.pack(">I", 40_000_000))
     problems = prove(path, window.intent, stop).problems
-    assert "container: hdr.mastering.max_luminance is 40000000, it must be 10000000" in problems
+    assert "ISO base media boxes: hdr.mastering.max_luminance is 40000000, it must be 10000000" in problems
 
 
 @pytest.mark.parametrize(
@@ -123,13 +123,13 @@ def test_a_picture_without_a_duration_is_found(window: "Clip", tampered_box: Tam
     """A duration for 125 of 126 pictures only (`stts`: count, ticks) is told as unsteady."""
     old, new = struct.pack(">3I", 1, 126, 512), struct.pack(">3I", 1, 125, 512)
     problems = prove(tampered_box(b"stts", 4, old, new), window.intent, stop).problems
-    assert "container: pictures do not all last equally long" in problems
+    assert "ISO base media boxes: pictures do not all last equally long" in problems
 
 
 def test_an_edit_that_skips_pictures_is_found(window: "Clip", tampered_box: TamperedBox, stop: Stop) -> None:
     """The edit list (`elst`: length, then media time) must start at the first picture; 512 ticks are one."""
     path = tampered_box(b"elst", 12, struct.pack(">I", 0), struct.pack(">I", 512))
     assert (
-        "container: an edit cuts or delays the pictures (media time 512)"
+        "ISO base media boxes: an edit cuts or delays the pictures (media time 512)"
         in prove(path, window.intent, stop).problems
     )

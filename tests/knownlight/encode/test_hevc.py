@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import pytest
 from pymediainfo import MediaInfo
 
+from knownlight.encode.deliveries import check_carries, write_clip
 from knownlight.encode.delivery import Exactness, Order
-from knownlight.encode.hevc_mp4 import HevcMp4
 from knownlight.errors import Cancelled, CannotCarry
 from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat, parse_signal_format
@@ -163,15 +163,18 @@ def test_the_largest_picture_and_the_peak_rate_are_those_of_the_file(
 @pytest.mark.parametrize(
     ("signal", "expected"),
     [
-        (parse_signal_format("1080i25-sdr"), "hevc-mp4 carries no interlaced pictures; use 1080p25-sdr"),
+        (
+            parse_signal_format("1080i25-sdr"),
+            "hevc-mp4 carries no interlaced pictures; use --delivery avc-ts or 1080p25-sdr",
+        ),
         (parse_signal_format("720p24-pq", depth=12), "hevc-mp4 carries 8 or 10 bits, not 12; use --depth 10"),
         (
             parse_signal_format("720p24-pq", components="4:4:4"),
-            "hevc-mp4 carries 4:2:0 only; leave out --components, or make a still",
+            "hevc-mp4 carries 4:2:0 only, not 4:4:4; use 4:2:0 (leave out --components)",
         ),
         (
             parse_signal_format("4320p144-pq"),
-            "no HEVC level holds 4320p144-pq; use a lower rate or a smaller size",
+            "hevc-mp4 cannot hold 4320p144-pq: it passes the codec's highest level; use 2160p144-pq",
         ),
     ],
     ids=["interlaced", "12 bits", "4:4:4", "beyond level 6.2"],
@@ -179,7 +182,7 @@ def test_the_largest_picture_and_the_peak_rate_are_those_of_the_file(
 def test_what_it_cannot_carry_is_refused(signal: SignalFormat, expected: str) -> None:
     """The refusal names what is wrong and what to use; 4320p144 passes MaxLumaSr of level 6.2 (Table A.8)."""
     with pytest.raises(CannotCarry) as caught:
-        HevcMp4().refuse(signal)
+        check_carries("hevc-mp4", signal)
     assert expected == str(caught.value)
 
 
@@ -199,7 +202,7 @@ def test_a_stop_leaves_nothing_behind(tmp_path: Path) -> None:
         on_frames=lambda _done, _of: stop.ask(),
     )
     with pytest.raises(Cancelled):
-        HevcMp4().write(order, to)
+        write_clip("hevc-mp4", order, to)
     assert [] == list(tmp_path.iterdir())
 
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from pymediainfo import MediaInfo
 
-from knownlight.encode.avc_mp4 import AvcMp4
+from knownlight.encode.deliveries import check_carries
 from knownlight.encode.delivery import Exactness
 from knownlight.errors import CannotCarry
 from knownlight.frame.format import SignalFormat, parse_signal_format
@@ -119,21 +119,27 @@ def test_any_length_is_reached_by_repeating(
     [
         (
             parse_signal_format("720p24-pq"),
-            "avc-mp4 carries 8-bit sdr, not pq; use hevc-mp4, or an sdr signal",
+            "avc-mp4 carries sdr only, not pq; use --delivery hevc-mp4 or 720p24-sdr",
         ),
         (
             parse_signal_format("720p24-hlg"),
-            "avc-mp4 carries 8-bit sdr, not hlg; use hevc-mp4, or an sdr signal",
+            "avc-mp4 carries sdr only, not hlg; use --delivery hevc-mp4 or 720p24-sdr",
         ),
-        (parse_signal_format("720p24-sdr", depth=10), "avc-mp4 carries 8 bits, not 10; use --depth 8"),
-        (parse_signal_format("1080i25-sdr"), "avc-mp4 carries no interlaced pictures; use 1080p25-sdr"),
+        (
+            parse_signal_format("720p24-sdr", depth=10),
+            "avc-mp4 carries 8 bits, not 10; use --delivery hevc-mp4 or --depth 8",
+        ),
+        (
+            parse_signal_format("1080i25-sdr"),
+            "avc-mp4 carries no interlaced pictures; use --delivery avc-ts or 1080p25-sdr",
+        ),
         (
             parse_signal_format("720p24-sdr", components="rgb"),
-            "avc-mp4 carries 4:2:0 only; leave out --components, or make a still",
+            "avc-mp4 carries 4:2:0 only, not rgb; use 4:2:0 (leave out --components)",
         ),
         (
             parse_signal_format("4320p144-sdr"),
-            "no AVC level holds 4320p144-sdr; use a lower rate or a smaller size",
+            "avc-mp4 cannot hold 4320p144-sdr: it passes the codec's highest level; use 2160p144-sdr",
         ),
     ],
     ids=["pq", "hlg", "10 bits", "interlaced", "rgb", "beyond level 6.2"],
@@ -141,5 +147,5 @@ def test_any_length_is_reached_by_repeating(
 def test_what_it_cannot_carry_is_refused(signal: SignalFormat, expected: str) -> None:
     """The refusal names what is wrong and what to use."""
     with pytest.raises(CannotCarry) as caught:
-        AvcMp4().refuse(signal)
+        check_carries("avc-mp4", signal)
     assert expected == str(caught.value)

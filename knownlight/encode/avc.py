@@ -1,0 +1,98 @@
+"""AVC Main: 8-bit, for players and broadcasts without HEVC. Bounded: its largest error is measured.
+
+Quantiser 0 would be exact but is High 4:4:4 Predictive, which consumer decoders lack; quantiser 1 with the
+settings below is within a code or two, and exact on most flat patches.
+"""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from knownlight.encode.delivery import Coded, Order
+from knownlight.encode.group import write_group
+from knownlight.encode.quantiser import error_limit
+from knownlight.encode.raw import problem_of
+from knownlight.encode.search import Way, Ways, code_group
+from knownlight.frame.format import Scan, SignalFormat
+from knownlight.metadata.level_tables import AVC_LEVELS, avc_level
+from knownlight.metadata.levels import Level, Limits
+from knownlight.signal.encoding import Transfer
+
+_COMMON = (
+    "bframes=0",  # a group without reordering can be cut and repeated anywhere
+    "scenecut=0",
+    "open-gop=0",
+    "ref=1",
+    "aq-mode=0",
+    "no-psy=1",
+    "subme=10",  # with trellis=2: modes and coefficients that err least; greys come out right nearly always
+    "trellis=2",
+    "chroma-qp-offset=-12",  # colour difference at the finest step there is
+    "no-deblock=1",
+    "8x8dct=0",  # which makes it the Main profile
+    "ipratio=1",
+    "no-dct-decimate=1",  # together with the two dead zones: small residuals are kept
+    "deadzone-inter=0",
+    "deadzone-intra=0",
+    "mbtree=0",
+    "weightp=0",
+    "no-fast-pskip=1",
+    "aud=1",
+    "force-cfr=1",
+    "threads=1",  # the bytes depend on the number of threads
+    "cpu-independent=1",
+)
+_FIELDS = ("tff=1",)  # top field first, in frames whose blocks may be of fields (MBAFF)
+_QUANTISERS = (1, *range(4, 44, 2))
+_FINEST = _QUANTISERS[0]
+_USER_DATA_SEI = ("-bsf:v", "filter_units=remove_types=6")  # the encoder's name and settings
+_FINEST_ERROR_LIMIT = 2  # codes of 8 bits at the finest quantiser
+_FIELD_ERROR_LIMIT = 3  # the same of fields
+
+
+@dataclass(frozen=True)
+class Avc:
+    """The coder."""
+
+    scans: tuple[Scan, ...] = (Scan.PROGRESSIVE,)
+    codec: str = "AVC Main"
+    bits: tuple[int, ...] = (8,)
+    exactness: str = "bounded; measured patches have their codes"
+    encoder: str = "libx264"
+    group_kind: str = "mp4"
+
+    def problem(self, signal: SignalFormat) -> str:
+        """Why it cannot hold the signal: PQ, HLG, more than 8 bits, and what passes the highest level."""
+        return problem_of(
+            signal, bits=self.bits, level=avc_level, scans=self.scans, transfers=(Transfer.SDR,)
+        )
+
+    def limits(self, signal: SignalFormat) -> Limits:
+        """Rate and buffer of the level."""
+        return avc_level(signal).limits(signal)
+
+    def code(self, order: Order, group: Path) -> Coded:
+        """Write the group at the finest quantiser that its level allows."""
+        interlaced = order.signal.scan is Scan.INTERLACED
+        finest = _FIELD_ERROR_LIMIT if interlaced else _FINEST_ERROR_LIMIT
+        limits = {qp: finest if qp == _FINEST else error_limit(qp, 8) for qp in _QUANTISERS}
+        ways = Ways(
+            lossless=(),
+            lossy=[Way((f"qp={qp}",), error_limit=limits[qp]) for qp in _QUANTISERS],
+            levels=AVC_LEVELS,
+        )
+
+        def encode(way: Way, frames: int, interval: int, level: Level) -> list[int]:
+            fixed = (f"keyint={interval}", f"min-keyint={interval}", *(_FIELDS if interlaced else ()))
+            return write_group(
+                order,
+                group,
+                frames,
+                [
+                    *("-c:v", "libx264", "-preset", "fast", "-profile:v", "main", "-level:v", level.name),
+                    *("-x264-params", ":".join((*_COMMON, *fixed, *way.arguments)), "-tag:v", "avc1"),
+                    # fields need their messages of picture timing, which are of the same kind
+                    *(("-flags:v", "+bitexact+ildct+ilme") if interlaced else _USER_DATA_SEI),
+                ],
+            )
+
+        return code_group(order, avc_level(order.signal), ways, encode)
