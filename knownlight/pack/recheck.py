@@ -98,7 +98,7 @@ def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, s
         seconds=Fraction(entry.frames) / signal.rate,
         declaration=declaration_of(entry.declared),
     )
-    source = job.pattern.draw(signal)
+    source = job.shown.draw(signal)
     encoded = Encoded(
         exactness=Exactness(entry.exactness.kind),
         error_limit=entry.exactness.limit,

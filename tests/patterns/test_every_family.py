@@ -9,7 +9,8 @@ import pytest
 from knownlight.encode.delivery import Exactness
 from knownlight.errors import BadInput
 from knownlight.ffmpeg import Stop
-from knownlight.frame.format import SIZES, parse_signal_format
+from knownlight.frame.format import parse_signal_format
+from knownlight.frame.sizes import SIZES
 from knownlight.verify.proof import prove
 from patterns.registry import FAMILIES, build
 from tests.conftest import MakeClip
