@@ -46,8 +46,7 @@ def gamut_parameter() -> Any:  # noqa: ANN401
     """A field for the primaries that hues are corners of."""
     return choice_parameter(
         SDR_GAMUT,
-        "primaries whose colours these are; sdr: those of an sdr picture of the size, which are bt709, but "
-        "BT.601's in standard definition",
+        "primaries whose colours these are; sdr: those of an sdr picture of the size, bt709 or BT.601's",
         choices=(SDR_GAMUT, *_GAMUTS),
     )
 
