@@ -61,6 +61,7 @@ def clip(
         from knownlight.encode.deliveries import delivery_named  # noqa: PLC0415
         from knownlight.encode.delivery import PastLevel  # noqa: PLC0415
         from knownlight.errors import BadInput  # noqa: PLC0415
+        from knownlight.frame.fields import drawn_in  # noqa: PLC0415
         from knownlight.pack.job import Job  # noqa: PLC0415
 
         if seconds is not None and not 0 < seconds <= 36000:  # noqa: PLR2004
@@ -76,7 +77,7 @@ def clip(
         length = (
             Fraction(seconds).limit_denominator(1000)
             if seconds is not None
-            else drawn.natural_seconds(parsed) or Fraction(20)
+            else drawn.natural_seconds(drawn_in(drawn, parsed)) or Fraction(20)
         )
         job = Job(
             id=to.stem,

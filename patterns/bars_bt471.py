@@ -23,7 +23,9 @@ class BarsBt471(PatchFamily):
 
     name: ClassVar[str] = "bars-bt471"
     title: ClassVar[str] = "Eight full-height colour bars: 100/0/100/0, 100/0/75/0 or 75/0/75/0"
-    source: ClassVar[str] = "ITU-R BT.471 (names of the sets, from memory); codes: BT.709-6, BT.2100-2"
+    source: ClassVar[str] = (
+        "ITU-R BT.471 (names of the sets, from memory); codes: BT.709-6, BT.601-7, BT.2100-2"
+    )
 
     bars: str = choice_parameter("100/0/75/0", "white/black/colour/its other parts, in %", choices=_SETS)
 

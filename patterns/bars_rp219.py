@@ -2,9 +2,9 @@
 
 SMPTE RP 219 (its structure known second-hand; the seven bars lie in the middle 4:3 of the picture). Codes
 are the levels in %, each rounded once at the signal's own depth, so that -2 % is 46 of 10 bits and 186 of
-12. -I, +I and +Q are from memory, as codes of 10 bits; so are the words that a field may be chosen from.
-The flat ends of the ramp are half a bar here: theirs are not sourced. The document has slow edges; these
-are sharp, so that a patch is one colour up to its edge.
+12. -I, +I and +Q are from memory, as codes of 10 bits and BT.709 (BT.601 gets the same R', G', B'); so are
+the words that a field may be chosen from. The flat ends of the ramp are half a bar here: theirs are not
+sourced. The document has slow edges; these are sharp, so that a patch is one colour up to its edge.
 
 Its own first page warns: these bars are not for setting luminance, black or white balance.
 """
@@ -16,6 +16,7 @@ from knownlight.frame.claims import CodeTriple, Purpose
 from knownlight.frame.format import SignalFormat
 from knownlight.signal.code_range import CodeRange, Quantisation
 from knownlight.signal.encoding import Components, Transfer
+from knownlight.signal.matrix import BT709
 from knownlight.signal.rounding import round_half_away
 from patterns.bar_rows import Bar, Row, patches_of
 from patterns.colours import HUES
@@ -113,12 +114,12 @@ class BarsRp219(RampedFamily):
 
 
 def _axis_code(signal: SignalFormat, name: str) -> CodeTriple:
-    """A colour on the axis of I or Q: its codes at the signal's depth, or the nearest R', G', B' to them."""
-    if signal.components is Components.RGB:
+    """A colour on the axis of I or Q: its codes at the signal's depth, or those nearest to its R', G', B'."""
+    if signal.components is Components.RGB or signal.encoding.matrix != BT709:
         stored = Quantisation(depth=_DEPTH, code_range=CodeRange.NARROW)
         luma, blue, red = _AXES[name]
         ycbcr = [stored.luma_signal(luma), stored.chroma_signal(blue), stored.chroma_signal(red)]
-        codes = signal.encoding.codes_from_signal_rgb(signal.encoding.matrix.rgb_from_ycbcr(ycbcr))
+        codes = signal.encoding.codes_from_signal_rgb(BT709.rgb_from_ycbcr(ycbcr))
     else:
         codes = round_half_away([code * 2.0 ** (signal.depth - _DEPTH) for code in _AXES[name]])
     first, second, third = (int(code) for code in codes)

@@ -17,8 +17,7 @@ from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, code_at
 from knownlight.frame.planes import plane_shapes, sample_type
 from knownlight.frame.sources import Still
-from knownlight.signal.primaries import PRIMARIES
-from patterns.colours import HUES, gamut_parameter, hue_code
+from patterns.colours import HUES, gamut_parameter, gamut_primaries, hue_code
 from patterns.family import Family
 from patterns.parameters import Level, choice_parameter, count_parameter, level_parameter
 from patterns.patches import frame_of
@@ -92,7 +91,7 @@ class ColourGradient(Family):
             self.name,
             f"{which}_level",
             getattr(self, f"{which}_level"),
-            primaries=PRIMARIES[self.gamut],
+            primaries=gamut_primaries(self.gamut, signal),
             hue=getattr(self, f"{which}_colour"),
             saturation_percent=100.0,
             signal=signal,

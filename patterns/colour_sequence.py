@@ -6,8 +6,7 @@ from typing import ClassVar
 from knownlight.frame.claims import CodeTriple
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import code_at, window_of_area
-from knownlight.signal.primaries import PRIMARIES
-from patterns.colours import HUES, gamut_parameter, hue_code
+from patterns.colours import HUES, gamut_parameter, gamut_primaries, hue_code
 from patterns.parameters import (
     Level,
     LevelUnit,
@@ -69,7 +68,7 @@ class ColourSequence(SequenceFamily):
             self.name,
             "level",
             Level(LevelUnit.CODE, level),
-            primaries=PRIMARIES[self.gamut],
+            primaries=gamut_primaries(self.gamut, signal),
             hue=hue,
             saturation_percent=100.0 if by_level else 100.0 * part / count,
             signal=signal,

@@ -7,8 +7,7 @@ from typing import ClassVar
 from knownlight.frame.claims import Purpose
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import around, window_of_area
-from knownlight.signal.primaries import PRIMARIES
-from patterns.colours import HUES, gamut_parameter, hue_code
+from patterns.colours import HUES, gamut_parameter, gamut_primaries, hue_code
 from patterns.parameters import Level, choice_parameter, level_parameter, number_parameter
 from patterns.patches import Layout, Patch, PatchFamily
 
@@ -43,7 +42,7 @@ class ColourWindow(PatchFamily):
             self.name,
             "level",
             self.level,
-            primaries=PRIMARIES[self.gamut],
+            primaries=gamut_primaries(self.gamut, signal),
             hue=self.colour,
             saturation_percent=self.saturation_percent,
             signal=signal,

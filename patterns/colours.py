@@ -15,7 +15,7 @@ from knownlight.frame.claims import CodeTriple
 from knownlight.frame.format import SignalFormat
 from knownlight.signal.chromaticity import xy_from_xyz, xyz_from_xy
 from knownlight.signal.encoding import OUTSIDE
-from knownlight.signal.primaries import PRIMARIES, Chromaticity, Primaries
+from knownlight.signal.primaries import BT709, BT2020, P3_D65, Chromaticity, Primaries
 from patterns.parameters import (
     PLAIN_UNITS,
     Kind,
@@ -36,13 +36,24 @@ HUES: dict[str, tuple[float, float, float]] = {
     "magenta": (1.0, 0.0, 1.0),
     "white": (1.0, 1.0, 1.0),
 }
+SDR_GAMUT = "sdr"
+_GAMUTS = {primaries.name: primaries for primaries in (BT709, P3_D65, BT2020)}
 _FULL = 100.0
 _LIMIT = 1e-5  # of a luminance: BT.2100 has the weights of its OOTF to four decimals
 
 
 def gamut_parameter() -> Any:  # noqa: ANN401
     """A field for the primaries that hues are corners of."""
-    return choice_parameter("bt709", "primaries whose colours these are", choices=tuple(PRIMARIES))
+    return choice_parameter(
+        SDR_GAMUT,
+        "primaries whose colours these are; sdr: those of an sdr picture of the size, bt709 or BT.601's",
+        choices=(SDR_GAMUT, *_GAMUTS),
+    )
+
+
+def gamut_primaries(gamut: str, signal: SignalFormat) -> Primaries:
+    """The primaries that a choice of gamut means in a signal."""
+    return signal.sdr.primaries if gamut == SDR_GAMUT else _GAMUTS[gamut]
 
 
 def light_parameter(luminance: float, meaning: str) -> Any:  # noqa: ANN401

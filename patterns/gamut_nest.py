@@ -12,7 +12,7 @@ from typing import ClassVar
 from knownlight.frame.claims import CodeTriple, Purpose
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, around
-from knownlight.signal.primaries import BT2020, PRIMARIES
+from knownlight.signal.primaries import BT709, BT2020, P3_D65
 from patterns.cards import card_cells
 from patterns.colours import HUES, check_light, colour_code, hue_xy, luminance_share
 from patterns.labelled import centred, inset
@@ -20,6 +20,7 @@ from patterns.parameters import Level, LevelUnit, level_key, level_parameter, lu
 from patterns.patches import Layout, Patch, PatchFamily
 
 _HUES = tuple(hue for hue in HUES if hue != "white")
+_NESTED = {primaries.name: primaries for primaries in (BT709, P3_D65, BT2020)}
 _COLUMNS, _ROWS = 3, 2
 
 
@@ -46,14 +47,14 @@ class GamutNest(PatchFamily):
         asked = {
             f"{hue} of {name}": (hue_xy(primaries, hue), light)
             for hue, light in nests.items()
-            for name, primaries in PRIMARIES.items()
+            for name, primaries in _NESTED.items()
         }
         check_light(f"{self.name}: {level_key('level', self.level.unit)}", asked, signal)
         label = self.code("label_level", signal)
         patches, labels = [], []
         for hue, cell in zip(_HUES, card_cells(signal, _COLUMNS, _ROWS), strict=True):
             outer, middle, inner = cell.patch, inset(cell.patch, 1), inset(cell.patch, 2)
-            codes = {name: colour_code(self.name, *asked[f"{hue} of {name}"], signal) for name in PRIMARIES}
+            codes = {name: colour_code(self.name, *asked[f"{hue} of {name}"], signal) for name in _NESTED}
             patches += _ring(f"{hue}-bt2020", outer, middle, codes["bt2020"])
             patches += _ring(f"{hue}-p3-d65", middle, inner, codes["p3-d65"])
             patches.append(Patch(f"{hue}-bt709", inner, codes["bt709"]))

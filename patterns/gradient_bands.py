@@ -19,11 +19,10 @@ from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, code_at, even, even_edges
 from knownlight.frame.sources import Still
 from knownlight.signal.arrays import CodeArray
-from knownlight.signal.primaries import PRIMARIES
 from patterns.canvas import centred_label, label_dot
 from patterns.cards import line_height
 from patterns.colour_gradient import run_around
-from patterns.colours import HUES, gamut_parameter, hue_code, light_parameter
+from patterns.colours import HUES, gamut_parameter, gamut_primaries, hue_code, light_parameter
 from patterns.parameters import Level, choice_parameter, level_parameter
 from patterns.patches import Label, Layout, Patch, PatchFamily, frame_of, layout_claims, painted_planes
 from patterns.ramps import ramp_codes
@@ -178,7 +177,7 @@ class GradientBands(PatchFamily):
                 self.name,
                 f"{which}_level",
                 getattr(self, f"{which}_level"),
-                primaries=PRIMARIES[self.gamut],
+                primaries=gamut_primaries(self.gamut, signal),
                 hue=getattr(self, f"{which}_colour"),
                 saturation_percent=100.0,
                 signal=signal,

@@ -4,7 +4,8 @@ Every patch has one target in cd/m² and x, y, and every format writes the codes
 reference display of its own kind (BT.1886 at 100 cd/m², PQ, HLG at 1000 cd/m²) SDR, PQ and HLG show the same
 card. A meter that reads another figure on one input has found a wrong range, a lifted black or a wrong
 conversion.
-Targets and layout are our own; colours are those of the BT.709 primaries in all formats.
+Targets and layout are our own; colours are those of the BT.709 primaries in all formats, but of BT.601's in
+standard definition, which does not hold those.
 """
 
 from collections.abc import Iterator
@@ -15,7 +16,7 @@ from knownlight.frame.claims import CodeTriple, Purpose
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, even, even_edges
 from knownlight.frame.glyphs import GLYPH_HEIGHT, text_size
-from knownlight.signal.primaries import BT709, Chromaticity
+from knownlight.signal.primaries import Chromaticity
 from patterns.canvas import label_dot
 from patterns.colours import HUES, colour_code, hue_xy, luminance_share
 from patterns.patches import Label, Layout, Patch, PatchFamily
@@ -52,11 +53,13 @@ class PathCard(PatchFamily):
 
     def layout(self, signal: SignalFormat) -> Layout:
         """Four rows of patches on black."""
-        label, dot = signal.encoding.grey_code_from_luminance(LABELS), label_dot(signal)
+        label = signal.encoding.grey_code_from_luminance(LABELS)
         margin = even(signal.height / 30)
         heights = [(signal.height - 2 * margin) * share / sum(_ROW_SHARES) for share in _ROW_SHARES]
         patches, labels = list(_frame(signal)), []
-        for number, row in enumerate(_rows(self.name, signal)):
+        rows = list(_rows(self.name, signal))
+        dot = _fitting_dot(signal, signal.width - 2 * margin, rows)
+        for number, row in enumerate(rows):
             top, height = margin + even(sum(heights[:number])), even(heights[number])
             edges = even_edges(signal.width - 2 * margin, len(row))
             for place, target in enumerate(row):
@@ -73,13 +76,20 @@ class PathCard(PatchFamily):
         )
 
 
+def _fitting_dot(signal: SignalFormat, width: int, rows: list[list[_Target]]) -> int:
+    """Pixels of a dot: a label's, or what leaves every text inside its cell of a row so wide."""
+    widest = max(text_size(text, 1)[0] * len(row) for row in rows for target in row for text in target.words)
+    return max(1, min(label_dot(signal), width // widest))
+
+
 def _rows(where: str, signal: SignalFormat) -> Iterator[list[_Target]]:
     """The patches of each row from left to right."""
+    own = signal.sdr.primaries
     yield [_grey(signal, level) for level in NEAR_BLACK]
     yield [_grey(signal, level) for level in GREYS]
     yield [
         *(
-            _coloured(where, signal, hue, hue_xy(BT709, hue), HUE_WHITE * luminance_share(BT709, hue))
+            _coloured(where, signal, hue, hue_xy(own, hue), HUE_WHITE * luminance_share(own, hue))
             for hue in HUES
         ),
         _coloured(where, signal, "skin", SKIN_XY, SKIN),

@@ -10,10 +10,9 @@ from typing import ClassVar
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, even, even_edges
 from knownlight.frame.glyphs import text_size
-from knownlight.signal.primaries import PRIMARIES
 from patterns.canvas import label_dot
 from patterns.cards import gap, line_height
-from patterns.colours import HUES, check_light, gamut_parameter, hue_code, hue_xy
+from patterns.colours import HUES, check_light, gamut_parameter, gamut_primaries, hue_code, hue_xy
 from patterns.labelled import centred
 from patterns.parameters import Level, LevelUnit, count_parameter, level_parameter
 from patterns.patches import Layout, Patch, PatchFamily
@@ -44,8 +43,11 @@ class SaturationCard(PatchFamily):
 
     def layout(self, signal: SignalFormat) -> Layout:
         """Patches row by row."""
+        primaries = gamut_primaries(self.gamut, signal)
         if self.level.unit is LevelUnit.LUMINANCE:
-            full = {hue: (hue_xy(PRIMARIES[self.gamut], hue), self.level.value) for hue in _HUES}
+            full = {
+                hue: (hue_xy(gamut_primaries(self.gamut, signal), hue), self.level.value) for hue in _HUES
+            }
             check_light(f"{self.name}: luminance", full, signal)
         label, apart = self.code("label_level", signal), gap(signal)
         left, top = self._margins(signal)
@@ -65,7 +67,7 @@ class SaturationCard(PatchFamily):
                     self.name,
                     "level",
                     self.level,
-                    primaries=PRIMARIES[self.gamut],
+                    primaries=primaries,
                     hue=hue,
                     saturation_percent=percent,
                     signal=signal,

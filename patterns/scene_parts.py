@@ -20,7 +20,7 @@ from knownlight.frame.glyphs import GLYPH_HEIGHT, text_mask, text_size
 from knownlight.frame.picture import Fit, PictureContent, planes_of_light
 from knownlight.signal.arrays import PlaneArray
 from knownlight.signal.primaries import PRIMARIES
-from patterns.colours import colour_code, hue_code
+from patterns.colours import SDR_GAMUT, colour_code, gamut_primaries, hue_code
 from patterns.parameters import Level, luma_code
 from patterns.picture import DECODERS, usual_white
 
@@ -34,7 +34,7 @@ class Paint:
     level: Level
     xy: tuple[float, float] | None = None
     hue: str = ""
-    gamut: str = "bt709"
+    gamut: str = SDR_GAMUT
     saturation_percent: float = 100.0
 
     def code(self, where: str, signal: SignalFormat) -> CodeTriple:
@@ -50,7 +50,7 @@ class Paint:
                 where,
                 "level",
                 self.level,
-                primaries=PRIMARIES[self.gamut],
+                primaries=gamut_primaries(self.gamut, signal),
                 hue=self.hue,
                 saturation_percent=self.saturation_percent,
                 signal=signal,

@@ -10,7 +10,9 @@ import msgspec
 
 from knownlight.encode.deliveries import delivery_named
 from knownlight.errors import BadInput, KnownlightError, nearest
-from knownlight.frame.format import SIZES, parse_signal_format
+from knownlight.frame.fields import drawn_in
+from knownlight.frame.format import parse_signal_format
+from knownlight.frame.sizes import SIZES
 from knownlight.metadata.light import Declaration
 from knownlight.pack.job import Job
 from presets.opening import build_in
@@ -162,7 +164,7 @@ def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -
     number = 10 * (place + 1)
     sources: dict[str, Path] = {}
     pattern = build_in(choice.beside, name=clip.pattern, values=clip.parameters, opened=sources)
-    own = None if clip.seconds else pattern.natural_seconds(signal)
+    own = None if clip.seconds else pattern.natural_seconds(drawn_in(pattern, signal))
     job = Job(
         id=clip.id,
         file=f"{chapter.name}/{number:03d}-{clip.id}{delivery_named(delivery).suffix}",

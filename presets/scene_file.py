@@ -13,6 +13,7 @@ from knownlight.errors import BadInput
 from knownlight.frame.claims import Purpose
 from knownlight.frame.glyphs import missing_glyph
 from knownlight.frame.picture import Fit, PictureContent
+from patterns.colours import SDR_GAMUT
 from patterns.parameters import Level, LevelUnit
 from patterns.scene import SceneContent
 from patterns.scene_parts import Box, Ellipse, Grid, Key, Paint, Part, Photo, Ramp, Text
@@ -169,7 +170,7 @@ def _paint(where: str, entry: PaintEntry) -> Paint:
         level=levels[0],
         xy=entry.xy,
         hue=entry.hue or "",
-        gamut=entry.gamut or "bt709",
+        gamut=entry.gamut or SDR_GAMUT,
         saturation_percent=100.0 if entry.saturation_percent is None else entry.saturation_percent,
     )
 

@@ -94,10 +94,10 @@ def _write(
 ) -> Clip:
     form = parse_signal_format(signal) if isinstance(signal, str) else signal
     drawn = build(pattern, keys)
-    source = drawn.draw(form)
     path = folder / f"{pattern}-{form.name}{delivery_named(delivery).suffix}"
     seconds = Fraction(frames) / form.rate
     job = Job(id=pattern, file=path.name, pattern=drawn, signal=form, delivery=delivery, seconds=seconds)
+    source = job.shown.draw(form)
     hdr = hdr_metadata(form, declared_light(job, source))
     work = folder / "work"
     work.mkdir(parents=True)
@@ -113,7 +113,7 @@ def _write(
     )
     encoded = write_clip(delivery, order, path)
     intent = Intent(
-        pattern=drawn,
+        pattern=job.shown,
         signal=form,
         source=source,
         delivery=delivery,

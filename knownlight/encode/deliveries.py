@@ -1,5 +1,6 @@
 """The deliveries there are, by name; which of them holds a signal, and which this machine can make."""
 
+import contextlib
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from pathlib import Path
@@ -15,9 +16,9 @@ from knownlight.encode.mpeg2 import Mpeg2
 from knownlight.encode.sequence import write_sequence
 from knownlight.encode.vp9 import Vp9
 from knownlight.errors import BadInput, CannotCarry
-from knownlight.frame.format import SIZES, Scan, SignalFormat
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.sizes import SIZES, Scan
 from knownlight.frame.sources import Sequence
-from knownlight.signal import primaries
 from knownlight.signal.encoding import Components, Transfer
 
 DELIVERIES: dict[str, Delivery] = {
@@ -90,14 +91,16 @@ def _nearest(signal: SignalFormat) -> Iterator[tuple[str, SignalFormat]]:
         if depth != signal.depth:
             yield f"--depth {depth}", replace(signal, depth=depth)
     frames = replace(signal, scan=Scan.PROGRESSIVE)
-    plain = replace(frames, transfer=Transfer.SDR, depth=8, content_primaries=primaries.BT709)
+    plain = replace(frames, transfer=Transfer.SDR, depth=8, content_primaries=frames.sdr.primaries)
     for other in (frames, plain, *_smaller(signal), *_smaller(plain)):
         yield other.name, other
 
 
 def _smaller(signal: SignalFormat) -> Iterator[SignalFormat]:
+    """The same at every smaller size that there is with its scan and rate."""
     for height in sorted((height for height in SIZES if height < signal.height), reverse=True):
-        yield signal.resized(height)
+        with contextlib.suppress(BadInput):
+            yield signal.resized(height)
 
 
 def why_not_here(delivery: Delivery) -> str:

@@ -20,14 +20,25 @@ from knownlight.signal.h273 import (
 
 BIT_EXACT = ["-fflags", "+bitexact", "-flags:v", "+bitexact", "-flags:a", "+bitexact", "-map_metadata", "-1"]
 
-_PRIMARIES = {ColourPrimaries.BT709: "bt709", ColourPrimaries.BT2020: "bt2020"}
+_PRIMARIES = {
+    ColourPrimaries.BT709: "bt709",
+    ColourPrimaries.BT601_625: "bt470bg",
+    ColourPrimaries.BT601_525: "smpte170m",
+    ColourPrimaries.BT2020: "bt2020",
+}
 _TRANSFER = {
     TransferCharacteristics.BT709: "bt709",
+    TransferCharacteristics.BT601: "smpte170m",
     TransferCharacteristics.BT2020_10: "bt2020-10",
     TransferCharacteristics.PQ: "smpte2084",
     TransferCharacteristics.HLG: "arib-std-b67",
 }
-_MATRIX = {MatrixCoefficients.BT709: "bt709", MatrixCoefficients.BT2020_NCL: "bt2020nc"}
+_MATRIX = {
+    MatrixCoefficients.BT709: "bt709",
+    MatrixCoefficients.BT601_625: "bt470bg",
+    MatrixCoefficients.BT601_525: "smpte170m",
+    MatrixCoefficients.BT2020_NCL: "bt2020nc",
+}
 _LOCATION = {ChromaSampleLocation.LEFT: "left", ChromaSampleLocation.TOP_LEFT: "topleft"}
 
 

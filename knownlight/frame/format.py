@@ -1,7 +1,7 @@
 """SignalFormat: size, scan, rate and what the codes mean.
 
-Written SIZE SCAN RATE - TRANSFER: `2160p60-pq`, `1080p23.976-sdr`. Depth, range, primaries and components
-are options beside it; each kind of signal has its usual ones.
+Written SIZE SCAN RATE - TRANSFER: `2160p60-pq`, `1080p23.976-sdr`, `1080i25-sdr`; the rate is that of whole
+frames. Depth, range, primaries and components are options beside it; each kind of signal has its usual ones.
 """
 
 import re
@@ -13,6 +13,7 @@ from typing import TypeVar
 
 from knownlight.errors import BadInput
 from knownlight.frame.rates import rate_from_text, text_from_rate
+from knownlight.frame.sizes import SIZES, Scan, SdrColour, check_raster, is_standard, sdr_colour
 from knownlight.signal import matrix, primaries
 from knownlight.signal.code_range import CodeRange, Quantisation
 from knownlight.signal.encoding import Components, Encoding, Transfer
@@ -24,23 +25,14 @@ from knownlight.signal.h273 import (
 )
 from knownlight.signal.primaries import Primaries
 
-SIZES: dict[int, tuple[int, int]] = {
-    720: (1280, 720),
-    1080: (1920, 1080),
-    2160: (3840, 2160),
-    4320: (7680, 4320),
-}
+__all__ = ["Scan", "SignalFormat", "parse_signal_format"]
+
 _USUAL_DEPTH = {Transfer.SDR: 8, Transfer.PQ: 10, Transfer.HLG: 10}
 _WRITTEN = re.compile(r"(?P<height>\d+)(?P<scan>[pi])(?P<rate>[\d.]+)-(?P<transfer>[a-z0-9]+)")
+_WIDE = (primaries.BT2020, primaries.P3_D65)  # what PQ and HLG carry
 _E = TypeVar("_E", bound=Enum)
 _EXAMPLES = "2160p60-pq, 1080p23.976-sdr or 2160p50-hlg"
-
-
-class Scan(Enum):
-    """Whole frames or fields."""
-
-    PROGRESSIVE = "p"
-    INTERLACED = "i"
+_SHOWN_ASPECT = Fraction(16, 9)  # of standard definition, whose pixels are not square
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -64,10 +56,14 @@ class SignalFormat:
                 f"{self.transfer.value} at full range needs 10 bits or more (H.273 and H.265 Annex E forbid "
                 f"it at {self.depth}); use --depth 10 or --range narrow"
             )
-        if self.content_primaries != primaries.BT709 and self.transfer is Transfer.SDR:
-            raise BadInput("sdr signals carry bt709 primaries; use pq or hlg for wider ones")
-        if self.transfer is not Transfer.SDR and self.content_primaries == primaries.BT709:
-            raise BadInput(f"{self.transfer.value} signals carry bt2020 or p3-d65 primaries; leave out bt709")
+        check_raster(self.height, self.scan, self.rate, self.transfer)
+        carried = (self.sdr.primaries,) if self.transfer is Transfer.SDR else _WIDE
+        if self.content_primaries not in carried:
+            wider = self.transfer is Transfer.SDR and self.content_primaries in _WIDE
+            raise BadInput(
+                f"{self.name} signals carry {' or '.join(each.name for each in carried)} primaries; "
+                + ("use pq or hlg for wider ones" if wider else f"leave out {self.content_primaries.name}")
+            )
         if self.width % 2 or self.height % 2:
             raise BadInput(f"size {self.width}x{self.height} is odd; 4:2:0 pictures need even sizes")
 
@@ -77,9 +73,36 @@ class SignalFormat:
         return f"{self.height}{self.scan.value}{text_from_rate(self.rate)}-{self.transfer.value}"
 
     @property
+    def sdr(self) -> SdrColour:
+        """What SDR pictures of this size are made of."""
+        return sdr_colour((self.width, self.height))
+
+    @property
     def container_primaries(self) -> Primaries:
         """The primaries that the codes are relative to; P3 content still travels in BT.2020."""
-        return primaries.BT709 if self.transfer is Transfer.SDR else primaries.BT2020
+        return self.sdr.primaries if self.transfer is Transfer.SDR else primaries.BT2020
+
+    @property
+    def fields(self) -> "SignalFormat":
+        """The progressive format at the field rate whose pictures the fields are taken from.
+
+        A progressive format is its own.
+        """
+        if self.scan is Scan.PROGRESSIVE:
+            return self
+        return replace(self, scan=Scan.PROGRESSIVE, rate=2 * self.rate)
+
+    @property
+    def pixel_aspect(self) -> Fraction:
+        """Width of a pixel as shown over its height (sample aspect ratio).
+
+        1, but for standard definition, of which all 720 pixels are shown at 16:9: 64/45 of 576 lines, 32/27
+        of 480. That is common practice of DVB and ATSC, no source; 16/11 and 40/33 (H.264 Table E-1, from
+        memory) are for the other view, that 16:9 is some 704 of the pixels.
+        """
+        if is_standard((self.width, self.height)):
+            return _SHOWN_ASPECT * self.height / self.width
+        return Fraction(1)
 
     @property
     def quantisation(self) -> Quantisation:
@@ -93,13 +116,13 @@ class SignalFormat:
             transfer=self.transfer,
             quantisation=self.quantisation,
             primaries=self.container_primaries,
-            matrix=matrix.BT709 if self.transfer is Transfer.SDR else matrix.BT2020_NCL,
+            matrix=self.sdr.matrix if self.transfer is Transfer.SDR else matrix.BT2020_NCL,
             components=self.components,
         )
 
     @property
     def siting(self) -> ChromaSampleLocation:
-        """BT.709 sites 4:2:0 chroma at the left (type 0), BT.2020 and BT.2100 at the top left (type 2)."""
+        """BT.709 and BT.601 site 4:2:0 chroma left (type 0), BT.2020 and BT.2100 top left (type 2)."""
         if self.transfer is Transfer.SDR:
             return ChromaSampleLocation.LEFT
         return ChromaSampleLocation.TOP_LEFT
@@ -108,7 +131,7 @@ class SignalFormat:
     def code_points(self) -> tuple[ColourPrimaries, TransferCharacteristics, MatrixCoefficients]:
         """H.273 primaries, transfer and matrix integers that a file of this format must declare."""
         transfer = {
-            Transfer.SDR: TransferCharacteristics.BT709,
+            Transfer.SDR: self.sdr.transfer,
             Transfer.PQ: TransferCharacteristics.PQ,
             Transfer.HLG: TransferCharacteristics.HLG,
         }[self.transfer]
@@ -116,11 +139,6 @@ class SignalFormat:
         if self.components is Components.RGB:
             coefficients = MatrixCoefficients.IDENTITY
         return self.container_primaries.code_point, transfer, coefficients
-
-    @property
-    def pixel_aspect(self) -> Fraction:
-        """Width of a pixel over its height."""
-        return Fraction(1)
 
     @property
     def options(self) -> dict[str, str | int]:
@@ -134,13 +152,12 @@ class SignalFormat:
 
     def resized(self, height: int) -> "SignalFormat":
         """The same format at another size."""
-        width, height = _size(height, f"size {height}")
-        return replace(self, width=width, height=height)
+        size = _size(height, f"size {height}")
+        own = sdr_colour(size).primaries if self.transfer is Transfer.SDR else self.content_primaries
+        return replace(self, width=size[0], height=size[1], content_primaries=own)
 
 
 def _size(height: int, where: str) -> tuple[int, int]:
-    if height in (480, 576):
-        raise BadInput(f"{where}: standard definition is not made by this version; use 720 or more")
     if height not in SIZES:
         raise BadInput(f"{where}: {height} is no known size; use one of {', '.join(map(str, SIZES))}")
     return SIZES[height]
@@ -172,8 +189,8 @@ def parse_signal_format(
         rate = rate_from_text(match["rate"])
     except BadInput as error:
         raise BadInput(f"{where}: {error}") from None
-    usual_primaries = "bt709" if transfer is Transfer.SDR else "bt2020"
-    name = content_primaries or usual_primaries
+    usual = sdr_colour((width, height)).primaries if transfer is Transfer.SDR else primaries.BT2020
+    name = content_primaries or usual.name
     if name not in primaries.PRIMARIES:
         raise BadInput(f"primaries {name!r} are not known; use one of {', '.join(primaries.PRIMARIES)}")
     return SignalFormat(

@@ -44,7 +44,7 @@ def clip_entry(
     source: FrameSource,
 ) -> ClipEntry:
     """The entry of a proven file of that SHA-256."""
-    claims = job.pattern.claims(job.signal)
+    claims = job.shown.claims(job.signal)
     seconds = 0.0 if job.is_still else float(job.frames / job.signal.rate)
     return ClipEntry(
         id=job.id,

@@ -5,6 +5,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import asdict, dataclass, field
 from fractions import Fraction
+from functools import cached_property
 from pathlib import Path, PurePosixPath
 
 import knownlight
@@ -13,6 +14,7 @@ from knownlight.encode.delivery import PastLevel
 from knownlight.encode.png import NAME as PNG
 from knownlight.errors import BadInput
 from knownlight.frame.claims import Pattern
+from knownlight.frame.fields import shown_in
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.rates import frames_in
 from knownlight.metadata.light import Declaration
@@ -40,6 +42,11 @@ class Job:
     declaration: Declaration | None = None
     sources: Mapping[str, Path] = field(default_factory=dict)
     past_level: PastLevel = PastLevel.BOUNDED
+
+    @cached_property
+    def shown(self) -> Pattern:
+        """The pattern as the signal shows it: what frames and claims are those of."""
+        return shown_in(self.pattern, self.signal)
 
     @property
     def is_still(self) -> bool:
@@ -86,4 +93,4 @@ class Job:
             if self.is_still:
                 raise BadInput(f"{self.id}: declare: stills declare the truth only; make a clip")
             self.declaration.check(self.signal)
-        self.pattern.claims(self.signal)
+        self.shown.claims(self.signal)

@@ -69,7 +69,7 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
     part = to.with_name(to.name + PART)
     with _written(part, to):
         to.parent.mkdir(exist_ok=True)
-        source = job.pattern.draw(job.signal)
+        source = job.shown.draw(job.signal)
         light = declared_light(job, source)
         hdr = (
             job.declaration.metadata(job.signal)
@@ -108,7 +108,7 @@ def declared_light(job: Job, source: FrameSource) -> LightLevels:
 
     Only PQ files declare any, so the frames of other signals are not looked at.
     """
-    claims = job.pattern.claims(job.signal)
+    claims = job.shown.claims(job.signal)
     if isinstance(source, Sequence):
         return mean_levels(
             [
@@ -141,9 +141,9 @@ def prove_job(
 ) -> Proof:
     """Prove a file of a job."""
     if job.is_still:
-        return prove_still(path, job.pattern, job.signal, hdr, stop)
+        return prove_still(path, job.shown, job.signal, hdr, stop)
     intent = Intent(
-        pattern=job.pattern,
+        pattern=job.shown,
         signal=job.signal,
         source=source,
         delivery=job.delivery,

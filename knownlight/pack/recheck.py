@@ -99,7 +99,7 @@ def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, s
         declaration=declaration_of(entry.declared),
         past_level=PastLevel.MARKED if entry.warning else PastLevel.BOUNDED,
     )
-    source = job.pattern.draw(signal)
+    source = job.shown.draw(signal)
     encoded = Encoded(
         exactness=Exactness(entry.exactness.kind),
         error_limit=entry.exactness.limit,

@@ -34,6 +34,7 @@ _CODECS = {
     "V_AV1": ("av1", "av1C"),
     "V_VP9": ("vp9", ""),
 }
+_ASPECT_RATIO = 3
 _VIDEO_TRACK, _SOUND_TRACK = 1, 2
 _NANOSECONDS = 1_000_000_000
 _KEY = 0x80  # flag of a SimpleBlock
@@ -203,8 +204,16 @@ def _track(track: Elements, found: _Found) -> VideoTrack:
         starts_at=times[0] if times else 0,
         sound=any(_number(other.get(0x83)) == _SOUND_TRACK for other in found.tracks),
         index_first=found.index_first,
-        shown=(float(_number(track.get(0x54B0), width)), float(_number(track.get(0x54BA), height))),
+        shown=_shown(track, width, height),
     )
+
+
+def _shown(track: Elements, width: int, height: int) -> tuple[float, float]:
+    """Size to be shown at, in pixels or as a ratio (DisplayUnit 3)."""
+    across, down = _number(track.get(0x54B0), width), _number(track.get(0x54BA), height)
+    if _number(track.get(0x54B2)) == _ASPECT_RATIO:
+        return height * across / down, float(height)
+    return float(across), float(down)
 
 
 def _stated(track: Elements, width: int, height: int, rate: Fraction | None, frames: int) -> Stated:

@@ -1,6 +1,6 @@
 """Y'CbCr and R'G'B', non-constant luminance.
 
-ITU-T H.273 clause 8.3; KR and KB of BT.709-6 and BT.2020-2 (BT.2100 NCL is the same).
+ITU-T H.273 clause 8.3; KR and KB of BT.709-6, BT.601-7 and BT.2020-2 (BT.2100 NCL is the same).
 """
 
 from dataclasses import dataclass
@@ -37,4 +37,6 @@ class Matrix:
 
 
 BT709 = Matrix(MatrixCoefficients.BT709, kr=0.2126, kb=0.0722)
+BT601_625 = Matrix(MatrixCoefficients.BT601_625, kr=0.299, kb=0.114)
+BT601_525 = Matrix(MatrixCoefficients.BT601_525, kr=0.299, kb=0.114)
 BT2020_NCL = Matrix(MatrixCoefficients.BT2020_NCL, kr=0.2627, kb=0.0593)

@@ -1,7 +1,7 @@
 """Primaries and white, and the matrix from linear R, G, B to CIE XYZ.
 
-Chromaticities: ITU-T H.273 Table 2 (BT.709-6, SMPTE RP 431-2 with D65, BT.2020-2). D65 is (0.3127, 0.3290)
-in all of them. The matrix is the normalised primary matrix of SMPTE RP 177.
+Chromaticities: ITU-T H.273 Table 2 (BT.709-6, BT.601-7, SMPTE RP 431-2 with D65, BT.2020-2). D65 is
+(0.3127, 0.3290) in all of them. The matrix is the normalised primary matrix of SMPTE RP 177.
 """
 
 from dataclasses import dataclass
@@ -50,7 +50,9 @@ def _xyz_of_unit_luminance(xy: Chromaticity) -> FloatArray:
 
 
 BT709 = Primaries("bt709", ColourPrimaries.BT709, (0.640, 0.330), (0.300, 0.600), (0.150, 0.060))
+BT601_625 = Primaries("bt601-625", ColourPrimaries.BT601_625, (0.640, 0.330), (0.290, 0.600), (0.150, 0.060))
+BT601_525 = Primaries("bt601-525", ColourPrimaries.BT601_525, (0.630, 0.340), (0.310, 0.595), (0.155, 0.070))
 P3_D65 = Primaries("p3-d65", ColourPrimaries.P3_D65, (0.680, 0.320), (0.265, 0.690), (0.150, 0.060))
 BT2020 = Primaries("bt2020", ColourPrimaries.BT2020, (0.708, 0.292), (0.170, 0.797), (0.131, 0.046))
 
-PRIMARIES = {primaries.name: primaries for primaries in (BT709, P3_D65, BT2020)}
+PRIMARIES = {primaries.name: primaries for primaries in (BT709, P3_D65, BT2020, BT601_625, BT601_525)}

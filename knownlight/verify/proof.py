@@ -132,6 +132,7 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
     )
 
 
+_FIXED_POINT = 2.0**-16  # of a pixel: MP4 stores the size so finely
 _MEDIAINFO = {
     "transport stream tables": "MediaInfo of a stream",
     "Matroska elements": "MediaInfo of Matroska",
@@ -176,8 +177,8 @@ def _placing_problems(reader: str, track: VideoTrack, signal: SignalFormat) -> l
     if track.starts_at:
         problems.append(f"{reader}: an edit cuts or delays the pictures (media time {track.starts_at})")
     wanted = (float(signal.width * signal.pixel_aspect), float(signal.height))
-    if track.shown is not None and (track.shown != wanted or not track.upright):
-        width, height = track.shown
+    width, height = track.shown or wanted
+    if abs(width - wanted[0]) > _FIXED_POINT or height != wanted[1] or not track.upright:
         problems.append(
             f"{reader}: the picture is to be shown at {width:g} x {height:g}"
             f"{'' if track.upright else ', turned or scaled'}; it must be {wanted[0]:g} x {wanted[1]:g}"

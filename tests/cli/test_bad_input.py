@@ -34,7 +34,7 @@ Run = Callable[..., Any]
         ),
         (
             ("clip", "window", "--signal", "2161p60-pq"),
-            "2161 is no known size; use one of 720, 1080, 2160, 4320",
+            "2161 is no known size; use one of 480, 576, 720, 1080, 2160, 4320",
         ),
         (("clip", "window", "--signal", "2160p61-pq"), "frame rate '61' is not known; use one of 23.976"),
         (("clip", "window", "--signal", "2160p60-hdr"), "'hdr' is none of sdr, pq, hlg"),

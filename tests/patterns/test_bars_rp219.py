@@ -12,7 +12,8 @@ from knownlight.frame.claims import CodeTriple, Region
 from knownlight.frame.format import SignalFormat, parse_signal_format
 from patterns.registry import build
 
-BARS = tomllib.loads((Path(__file__).parents[1] / "vectors" / "bars.toml").read_text("utf-8"))["bar"]
+VECTORS = tomllib.loads((Path(__file__).parents[1] / "vectors" / "bars.toml").read_text("utf-8"))
+BARS = VECTORS["bar"]
 # ffmpeg rounds each width up to an even one and adds them up: its edges are up to two pixels of 1920 from the
 # exact ones, as ours are up to one; its chroma is soft for two samples on either side of an edge.
 EDGE = 8
@@ -80,6 +81,24 @@ def test_axes(depth: int, minus_i: CodeTriple, plus_i: CodeTriple, plus_q: CodeT
     assert minus_i == regions(signal)["chroma-minus-i"].code
     assert plus_i == regions(signal, second_row="plus-i")["chroma-plus-i"].code
     assert plus_q == regions(signal, third_row="plus-q")["ramp-plus-q"].code
+
+
+@pytest.mark.parametrize("written", ["576i25-sdr", "480p59.94-sdr"])
+def test_standard_definition_has_the_matrix_of_bt601(written: str) -> None:
+    """Bars are those of BT.601-7 (vectors/bars.toml); -I keeps the R', G', B' it has in BT.709.
+
+    By hand from those, 0, 24.6 and 41.3 % of -I: luma 0.299 · 0 + 0.587 · 24.6 + 0.114 · 41.3 = 19.15 %,
+    so 64 + 876 · 0.1915 = 231.7; Cb (41.3 - 19.15) / 1.772 = 12.5 %, 624; Cr -19.15 / 1.402, 389.6.
+    """
+    signal = parse_signal_format(written, depth=10)
+    found = regions(signal)
+    expected = {
+        bar["colour"]: tuple(bar["ycbcr"])
+        for bar in VECTORS["standard_bar"]
+        if (bar["percent"], bar["depth"]) == (75, 10)
+    }
+    assert expected == {hue: found[f"bars-{hue}"].code for hue in expected}
+    np.testing.assert_allclose((231.7, 624.0, 389.6), found["chroma-minus-i"].code, rtol=0.0, atol=1.0)
 
 
 def test_axes_lie_on_the_edge_of_rgb() -> None:

@@ -4,7 +4,9 @@ Saturation in a straight line in x, y is common practice, no source; the luminan
 the OOTF of BT.2100.
 """
 
+import tomllib
 import warnings
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -14,11 +16,13 @@ from hypothesis import strategies as st
 
 from knownlight.errors import BadInput
 from knownlight.frame.format import SignalFormat, parse_signal_format
+from knownlight.signal import primaries
 from knownlight.signal.primaries import PRIMARIES
 from patterns.colours import (
     HUES,
     check_light,
     colour_code,
+    gamut_primaries,
     holds,
     hue_code,
     hue_xy,
@@ -26,12 +30,14 @@ from patterns.colours import (
     luminance_share,
 )
 from patterns.parameters import Level, LevelUnit
+from patterns.registry import build
 from tests.patterns.outside_light import corner_xyz, fine_signal, uv_of, uv_of_xy, xy_of_xyz, xyz_of
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science says which of its optional parts are missing
     import colour
 
+BARS = tomllib.loads((Path(__file__).parents[1] / "vectors" / "bars.toml").read_text("utf-8"))
 STEADY = settings(deadline=None, derandomize=True)
 GAMUTS = ("bt709", "p3-d65", "bt2020")
 COLOURED = ("red", "yellow", "green", "cyan", "blue", "magenta")
@@ -96,6 +102,37 @@ def test_white_is_white(gamut: str) -> None:
 def test_saturation_runs_from_white_to_the_corner(saturation: float, expected: tuple[float, float]) -> None:
     """So many % of the way in x, y, by hand."""
     np.testing.assert_allclose(expected, hue_xy(PRIMARIES["bt709"], "red", saturation), rtol=0.0, atol=EXACT)
+
+
+@pytest.mark.parametrize(
+    ("name", "rows", "matrix"),
+    [
+        ("1080p50-sdr", "bar", "bt709"),
+        ("576p50-sdr", "standard_bar", "bt601-625"),
+        ("480p59.94-sdr", "standard_bar", "bt601-625"),
+    ],
+)
+def test_hues_of_sdr_are_its_bars(name: str, rows: str, matrix: str) -> None:
+    """Hues of gamut=sdr are corners of the signal's own primaries: 100 % has the codes of vectors/bars.toml.
+
+    BT.601 has one matrix for its two sets of primaries.
+    """
+    signal = parse_signal_format(name, depth=10)
+    bars = {
+        bar["colour"]: tuple(bar["ycbcr"])
+        for bar in BARS[rows]
+        if (bar["matrix"], bar["percent"], bar["depth"]) == (matrix, 100, 10)
+    }
+    for hue in HUES:
+        window = build("colour-window", {"colour": hue, "signal_percent": 100})
+        regions = {region.name: region.code for region in window.claims(signal).regions}
+        assert bars[hue] in regions.values(), hue
+
+
+def test_gamut_of_sdr_is_bt709_in_hdr() -> None:
+    """PQ and HLG show hues of BT.709 where no other gamut is asked for."""
+    signal = parse_signal_format("2160p60-pq")
+    assert primaries.BT709 is gamut_primaries("sdr", signal) is gamut_primaries("bt709", signal)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ targets are ours. Bounds are the light and chromaticity of the neighbouring code
 import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
-from itertools import product
+from itertools import pairwise, product
 
 import numpy as np
 import pytest
@@ -15,6 +15,7 @@ from numpy.typing import NDArray
 
 from knownlight.frame.claims import CodeTriple, Purpose
 from knownlight.frame.format import SignalFormat, parse_signal_format
+from patterns.canvas import label_dot
 from patterns.registry import build
 
 with warnings.catch_warnings():
@@ -42,17 +43,18 @@ ADDED = {"red": [1, 0, 0], "green": [0, 1, 0], "blue": [0, 0, 1], "yellow": [1, 
 
 @dataclass(frozen=True)
 class Display:
-    """How colour-science decodes a signal: its primaries and weights, bits, and signal to light."""
+    """How colour-science decodes a signal: its primaries, bits, signal to light, and its weights' name."""
 
     space: str
     bits: int
     light: Callable[[Floats], Floats]
+    weights: str = ""
 
     def xyz(self, codes: NDArray[np.int64]) -> Floats:
         """X, Y, Z in cd/m² of Y'CbCr codes, (n, 3)."""
         rgb = colour.YCbCr_to_RGB(
             codes,
-            K=colour.WEIGHTS_YCBCR[self.space],
+            K=colour.WEIGHTS_YCBCR[self.weights or self.space],
             in_bits=self.bits,
             in_legal=True,
             in_int=True,
@@ -131,6 +133,44 @@ def test_colours_show_their_targets(kind: str) -> None:
         shown = np.column_stack([colour.XYZ_to_xy(xyz), xyz[:, 1]])
         assert (shown.min(axis=0) - ROUNDING < target).all(), (name, target)
         assert (target < shown.max(axis=0) + ROUNDING).all(), (name, target)
+
+
+# Luminance of the corners: 50 cd/m² times the luminance rows of vectors/chromaticity.toml.
+@pytest.mark.parametrize(
+    ("name", "space", "red", "green", "blue"),
+    [
+        ("576p50-sdr", "ITU-R BT.470 - 625", 11.100, 35.333, 3.567),
+        ("480p59.94-sdr", "SMPTE C", 10.619, 35.053, 4.328),
+    ],
+)
+def test_standard_definition_shows_its_own_corners(
+    name: str, space: str, red: float, green: float, blue: float
+) -> None:
+    """BT.601's corners, which lie inside or beside those of BT.709: within the codes one step around."""
+    codes, display = measured(parse_signal_format(name)), Display(space, 8, bt1886, "ITU-R BT.601")
+    corners = colour.RGB_COLOURSPACES[space].primaries
+    for hue, xy, level in zip(("red", "green", "blue"), corners, (red, green, blue), strict=True):
+        xyz = display.xyz(neighbours(codes[hue], (1, 1, 1)))
+        shown = np.column_stack([colour.XYZ_to_xy(xyz), xyz[:, 1]])
+        assert (shown.min(axis=0) - ROUNDING < (*xy, level)).all(), hue
+        assert ((*xy, level) < shown.max(axis=0) + ROUNDING).all(), hue
+
+
+@pytest.mark.parametrize("name", ["576i25-sdr", "480i29.97-sdr", "720p60-sdr"])
+def test_texts_stay_in_their_cells(name: str) -> None:
+    """Between the texts of two neighbours of the longest row there are columns that no text lights.
+
+    MAGENTA 14.2 is 71 dots wide, 12 letters of 6 less one; a cell of eight in 720 pixels less margins is 85.
+    """
+    signal = parse_signal_format(name)
+    regions = {region.name: region.rect for region in build("path-card", {}).claims(signal).regions}
+    luma = build("path-card", {}).draw(signal).frame(0).planes[0]
+    below = regions["magenta"].bottom
+    written = np.flatnonzero((luma[below : regions["white-for-200"].y] != luma[below, 4]).any(axis=0))
+    inside = written[(written > 1) & (written < signal.width - 2)]  # between the lines of the frame
+    middles = [regions[hue].x + regions[hue].width // 2 for hue in (*COLOURS, "skin")]
+    between = [inside[(left < inside) & (inside < right)] for left, right in pairwise(sorted(middles))]
+    assert all(2 * label_dot(signal) < np.diff(columns).max() for columns in between)
 
 
 def test_every_format_measures_the_same_patches() -> None:

@@ -93,7 +93,8 @@ def test_printed_words_are_the_words(family: str, row: ParameterRow) -> None:
         source = pattern.draw(signal)
         looks = [source.frame(index).planes for index in (0, LATER)]  # sequences open with a rest
         drawn.append(b"".join(plane.tobytes() for planes in looks for plane in planes))
-    assert len(words) == len(set(drawn))
+    alike = 1 if row.key == "gamut" else 0  # sdr is bt709 there; where it is not, test_colours.py tells
+    assert len(words) - alike == len(set(drawn))
     with pytest.raises(BadInput, match=f"use one of {', '.join(words)}"):
         build(family, {row.key: "another"})
 

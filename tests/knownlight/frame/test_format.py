@@ -3,26 +3,25 @@
 import copy
 import tomllib
 from fractions import Fraction
+from itertools import product
 from pathlib import Path
 from typing import Any
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 
 from knownlight.errors import BadInput
-from knownlight.frame.format import SIZES, Scan, parse_signal_format
+from knownlight.frame.format import parse_signal_format
 from knownlight.frame.rates import RATES
+from knownlight.frame.sizes import SIZES, Scan
 from knownlight.signal import matrix, primaries
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Components, Transfer
 
-STEADY = settings(deadline=None, derandomize=True)
 VECTORS = tomllib.loads((Path(__file__).parents[2] / "vectors" / "h273.toml").read_text("utf-8"))
 
 
-# Sizes: BT.709 (1080), BT.2020 (2160, 4320), SMPTE ST 296 (720), from memory. Usual depths and primaries of
-# SDR, PQ and HLG signals: common practice, no source.
+# Sizes: BT.709 (1080), BT.2020 (2160, 4320), SMPTE ST 296 (720), BT.601 (576, 480), from memory. Usual
+# depths and primaries of SDR, PQ and HLG signals: common practice, no source; of old SDR: BT.601-7.
 @pytest.mark.parametrize(
     ("text", "size", "rate", "transfer", "usual"),
     [
@@ -30,6 +29,8 @@ VECTORS = tomllib.loads((Path(__file__).parents[2] / "vectors" / "h273.toml").re
         ("1080p23.976-sdr", (1920, 1080), Fraction(24000, 1001), Transfer.SDR, (8, "bt709")),
         ("4320p50-hlg", (7680, 4320), Fraction(50), Transfer.HLG, (10, "bt2020")),
         ("720p59.94-sdr", (1280, 720), Fraction(60000, 1001), Transfer.SDR, (8, "bt709")),
+        ("576p50-sdr", (720, 576), Fraction(50), Transfer.SDR, (8, "bt601-625")),
+        ("480p29.97-sdr", (720, 480), Fraction(30000, 1001), Transfer.SDR, (8, "bt601-525")),
     ],
 )
 def test_written_form_with_usual_options(
@@ -54,17 +55,68 @@ def test_interlaced_and_spaces_around() -> None:
     assert expected == signal.name
 
 
-@STEADY
-@given(
-    st.sampled_from(sorted(SIZES)),
-    st.sampled_from([scan.value for scan in Scan]),
-    st.sampled_from(sorted(RATES)),
-    st.sampled_from([transfer.value for transfer in Transfer]),
+# Interlaced: BT.709-6 and BT.601-7 have 1080, 576 and 480 lines; BT.2100 is progressive. The rates of
+# standard definition are those of 625 and 525 lines, whole frames and fields (common practice).
+OLD = {
+    "480p29.97-sdr", "480p59.94-sdr", "480i29.97-sdr", "576p25-sdr", "576p50-sdr", "576i25-sdr",
+    "1080i25-sdr", "1080i29.97-sdr", "1080i30-sdr",
+}  # fmt: skip
+
+
+def test_every_name_is_read_again_or_a_real_one_is_named() -> None:
+    """Each combination of size, scan, rate and transfer is written as it was read, or refused.
+
+    What is refused names a format that there is. All of progressive high definition is one.
+    """
+    read, named = set(), set()
+    for height, scan, rate, transfer in product(SIZES, Scan, RATES, Transfer):
+        name = f"{height}{scan.value}{rate}-{transfer.value}"
+        try:
+            signal = parse_signal_format(name)
+        except BadInput as error:
+            named.add(str(error).rpartition("; use ")[2])
+        else:
+            assert name == signal.name
+            read.add(name)
+    high = {
+        f"{height}p{rate}-{kind.value}"
+        for height in (720, 1080, 2160, 4320)
+        for rate in RATES
+        for kind in Transfer
+    }
+    assert high | OLD == read
+    assert named < read
+
+
+@pytest.mark.parametrize(
+    ("frames", "fields"),
+    [
+        ("1080i25-sdr", "1080p50-sdr"),
+        ("1080i29.97-sdr", "1080p59.94-sdr"),
+        ("576i25-sdr", "576p50-sdr"),
+        ("480i29.97-sdr", "480p59.94-sdr"),
+        ("720p24-sdr", "720p24-sdr"),
+    ],
 )
-def test_every_name_is_read_again(height: int, scan: str, rate: str, transfer: str) -> None:
-    """Each combination of size, scan, rate and transfer is written as it was read."""
-    name = f"{height}{scan}{rate}-{transfer}"
-    assert name == parse_signal_format(name).name
+def test_fields_are_taken_from_twice_as_many_pictures(frames: str, fields: str) -> None:
+    """Two fields a frame (BT.709-6, BT.601-7); a progressive format is its own. Options stay."""
+    assert parse_signal_format(fields, depth=10) == parse_signal_format(frames, depth=10).fields
+
+
+@pytest.mark.parametrize(
+    ("name", "aspect"),
+    [
+        ("576i25-sdr", Fraction(64, 45)),
+        ("480i29.97-sdr", Fraction(32, 27)),
+        ("1080i25-sdr", Fraction(1)),
+        ("2160p60-pq", Fraction(1)),
+    ],
+)
+def test_pixels_are_square_but_of_standard_definition(name: str, aspect: Fraction) -> None:
+    """720 pixels are shown at 16:9 (common practice, no source): 16/9 · 576/720 and 16/9 · 480/720."""
+    signal = parse_signal_format(name)
+    assert aspect == signal.pixel_aspect
+    assert Fraction(16, 9) == signal.pixel_aspect * signal.width / signal.height
 
 
 def test_options_are_kept() -> None:
@@ -79,11 +131,21 @@ def test_options_are_kept() -> None:
     assert expected == (signal.quantisation.depth, signal.quantisation.white)
 
 
-@pytest.mark.parametrize("transfer", ["sdr", "pq", "hlg"])
-def test_declared_code_points(transfer: str) -> None:
+@pytest.mark.parametrize(
+    ("name", "row"),
+    [
+        ("1080p50-sdr", "sdr"),
+        ("1080i25-sdr", "sdr"),
+        ("1080p50-pq", "pq"),
+        ("1080p50-hlg", "hlg"),
+        ("576i25-sdr", "sdr-625"),
+        ("480p59.94-sdr", "sdr-525"),
+    ],
+)
+def test_declared_code_points(name: str, row: str) -> None:
     """Primaries, transfer, matrix and chroma location are the integers of the vectors."""
-    signal = parse_signal_format(f"1080p50-{transfer}")
-    assert VECTORS["declared"][transfer] == [*map(int, signal.code_points), int(signal.siting)]
+    signal = parse_signal_format(name)
+    assert VECTORS["declared"][row] == [*map(int, signal.code_points), int(signal.siting)]
 
 
 def test_rgb_declares_the_identity_matrix() -> None:
@@ -102,7 +164,10 @@ def test_p3_content_travels_in_bt2020() -> None:
 
 
 def test_encoding_follows_the_kind_of_signal() -> None:
-    """SDR is BT.709 throughout, PQ and HLG are BT.2020 non-constant luminance."""
+    """SDR is BT.709 or BT.601 throughout, PQ and HLG are BT.2020 non-constant luminance."""
+    old = [parse_signal_format(name).encoding for name in ("576i25-sdr", "480i29.97-sdr")]
+    assert [primaries.BT601_625, primaries.BT601_525] == [encoding.primaries for encoding in old]
+    assert [matrix.BT601_625, matrix.BT601_525] == [encoding.matrix for encoding in old]
     sdr, pq = parse_signal_format("1080p50-sdr"), parse_signal_format("1080p50-pq")
     assert primaries.BT709 is sdr.encoding.primaries
     assert matrix.BT709 is sdr.encoding.matrix
@@ -117,6 +182,8 @@ def test_another_size() -> None:
     signal = parse_signal_format("2160p24-pq", depth=12, content_primaries="p3-d65")
     expected = parse_signal_format("720p24-pq", depth=12, content_primaries="p3-d65")
     assert expected == signal.resized(720)
+    expected = parse_signal_format("576p50-sdr", depth=10)
+    assert expected == parse_signal_format("1080p50-sdr", depth=10).resized(576)
 
 
 @pytest.mark.parametrize("text", ["2160p24-pq", "2160p24-sdr"])
@@ -139,9 +206,13 @@ def test_a_copy_is_as_good_as_the_format(text: str) -> None:
         ),
         ("pq", {}, r"is not written SIZE SCAN RATE - TRANSFER"),
         ("2160P60-PQ", {}, r"is not written SIZE SCAN RATE - TRANSFER"),
-        ("480p60-sdr", {}, r"'480p60-sdr': standard definition is not made by this version; use 720 or more"),
-        ("576i25-sdr", {}, r"'576i25-sdr': standard definition is not made by this version"),
-        ("1440p60-pq", {}, r"'1440p60-pq': 1440 is no known size; use one of 720, 1080, 2160, 4320"),
+        ("480p60-sdr", {}, r"480p60-sdr: 480p comes at 29.97, 59.94 frames a second; use 480p59.94-sdr$"),
+        ("576i50-sdr", {}, r"576i50-sdr: 576i comes at 25 frames a second; use 576i25-sdr$"),
+        ("1080i60-sdr", {}, r"1080i60-sdr: 1080i comes at 25, 29.97, 30 frames a second; use 1080i30-sdr$"),
+        ("720i25-sdr", {}, r"pictures have 1080, 576 or 480 lines \(BT.709, BT.601\); use 720p50-sdr$"),
+        ("1080i25-hlg", {}, r"has progressive pictures of high definition only; use 1080p50-hlg$"),
+        ("576p50-pq", {}, r"has progressive pictures of high definition only; use 720p50-pq$"),
+        ("1440p60-pq", {}, r"'1440p60-pq': 1440 is no known size; use one of 480, 576, 720, 1080, 2160"),
         ("2160p60-dv", {}, r"'2160p60-dv': 'dv' is none of sdr, pq, hlg"),
         ("2160p61-pq", {}, r"'2160p61-pq': frame rate '61' is not known; use one of 23\.976, 24"),
         (
@@ -159,8 +230,12 @@ def test_a_copy_is_as_good_as_the_format(text: str) -> None:
         (
             "2160p60-pq",
             {"content_primaries": "dci"},
-            r"primaries 'dci' are not known; use one of bt709, p3-d65, bt2020",
+            r"primaries 'dci' are not known; use one of bt709, p3-d65, bt2020, bt601-625, bt601-525",
         ),
+        ("576p50-sdr", {"content_primaries": "bt709"}, r"carry bt601-625 primaries; leave out bt709$"),
+        ("480i29.97-sdr", {"content_primaries": "bt601-625"}, r"carry bt601-525 primaries; leave out bt601"),
+        ("1080i25-sdr", {"content_primaries": "bt601-625"}, r"carry bt709 primaries; leave out bt601-625$"),
+        ("2160p24-hlg", {"content_primaries": "bt601-525"}, r"bt2020 or p3-d65 primaries; leave out bt601"),
         ("1080p60-sdr", {"content_primaries": "bt2020"}, r"sdr signals carry bt709 primaries; use pq or hlg"),
         (
             "1080p60-pq",

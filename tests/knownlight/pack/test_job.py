@@ -6,6 +6,7 @@ from fractions import Fraction
 import pytest
 
 from knownlight.errors import BadInput, CannotCarry
+from knownlight.frame.fields import Woven
 from knownlight.frame.format import parse_signal_format
 from knownlight.pack.job import Job
 from patterns.registry import build
@@ -26,6 +27,15 @@ def test_length_is_whole_frames() -> None:
     assert (
         1 == replace(_JOB, delivery="png", signal=parse_signal_format("720p24-pq", components="rgb")).frames
     )
+
+
+def test_what_moves_is_shown_in_fields() -> None:
+    """A job's frames are those of its pattern, woven where an interlaced signal shows it moving."""
+    edge = build("moving-edge", {})
+    for signal, kind in (("576i25-sdr", Woven), ("576p50-sdr", type(edge))):
+        job = replace(_JOB, pattern=edge, signal=parse_signal_format(signal))
+        assert isinstance(job.shown, kind)
+        assert job.signal == job.shown.draw(job.signal).frame(0).signal
 
 
 @pytest.mark.parametrize(

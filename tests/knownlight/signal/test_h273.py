@@ -48,7 +48,11 @@ def test_primaries_at_their_code_point(primaries: Primaries) -> None:
     )
 
 
-@pytest.mark.parametrize("weights", [matrix.BT709, matrix.BT2020_NCL], ids=["bt709", "bt2020"])
+@pytest.mark.parametrize(
+    "weights",
+    [matrix.BT709, matrix.BT601_625, matrix.BT601_525, matrix.BT2020_NCL],
+    ids=["bt709", "bt601-625", "bt601-525", "bt2020"],
+)
 def test_weights_at_their_code_point(weights: matrix.Matrix) -> None:
     """KR and KB under each integer are those of colour-science's H.273 table."""
     np.testing.assert_array_equal(

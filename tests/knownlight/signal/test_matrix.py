@@ -1,4 +1,4 @@
-"""Y'CbCr and R'G'B': BT.709-6 and BT.2020-2 weights, vectors/bars.toml, colour-science as outside truth."""
+"""Y'CbCr and R'G'B': weights of BT.709-6, BT.601-7 and BT.2020-2, vectors/bars.toml, colour-science."""
 
 import tomllib
 import warnings
@@ -9,15 +9,20 @@ import numpy as np
 import pytest
 
 from knownlight.signal.code_range import CodeRange, Quantisation
-from knownlight.signal.matrix import BT709, BT2020_NCL, Matrix
+from knownlight.signal.matrix import BT601_525, BT601_625, BT709, BT2020_NCL, Matrix
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science says which of its optional parts are missing
     import colour
 
 VECTORS = tomllib.loads((Path(__file__).parents[2] / "vectors" / "bars.toml").read_text("utf-8"))
-MATRICES = {"bt709": BT709, "bt2020": BT2020_NCL}
-WEIGHTS = {"bt709": "ITU-R BT.709", "bt2020": "ITU-R BT.2020"}
+MATRICES = {"bt709": BT709, "bt601-625": BT601_625, "bt601-525": BT601_525, "bt2020": BT2020_NCL}
+WEIGHTS = {
+    "bt709": "ITU-R BT.709",
+    "bt601-625": "ITU-R BT.601",
+    "bt601-525": "ITU-R BT.601",
+    "bt2020": "ITU-R BT.2020",
+}
 THERE_AND_BACK = 7e-16  # measured 3.4e-16 over 4096 colours
 AGAINST_COLOUR = 1e-16  # measured 0
 
@@ -28,7 +33,9 @@ def random_colours() -> np.ndarray[Any, np.dtype[np.float64]]:
 
 
 @pytest.mark.parametrize(
-    "row", VECTORS["bar"], ids=lambda row: f"{row['matrix']}-{row['colour']}-{row['percent']}-{row['depth']}"
+    "row",
+    [*VECTORS["bar"], *VECTORS["standard_bar"]],
+    ids=lambda row: f"{row['matrix']}-{row['colour']}-{row['percent']}-{row['depth']}",
 )
 def test_bar(row: dict[str, Any]) -> None:
     """75 % and 100 % bars have exactly the printed narrow-range codes (see the vectors)."""
@@ -99,5 +106,5 @@ def test_colour_differences_reach_a_half(matrix: Matrix) -> None:
 # H.273 Table 4; the integers again, so that a name cannot vouch for itself.
 def test_code_points() -> None:
     """Each matrix declares its own H.273 integer."""
-    expected = [1, 9]
-    assert expected == [BT709.code_point, BT2020_NCL.code_point]
+    expected = [1, 5, 6, 9]
+    assert expected == [matrix.code_point for matrix in MATRICES.values()]

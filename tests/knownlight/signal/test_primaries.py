@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 from knownlight.signal.chromaticity import xy_from_xyz
-from knownlight.signal.primaries import BT709, BT2020, D65, P3_D65, PRIMARIES
+from knownlight.signal.primaries import BT601_525, BT601_625, BT709, BT2020, D65, P3_D65, PRIMARIES
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science says which of its optional parts are missing
@@ -100,4 +100,11 @@ def test_p3_to_bt2020() -> None:
 
 def test_names() -> None:
     """Each set of primaries is found by the name that options and manifests use."""
-    assert {"bt709": BT709, "p3-d65": P3_D65, "bt2020": BT2020} == PRIMARIES
+    expected = {
+        "bt709": BT709,
+        "p3-d65": P3_D65,
+        "bt2020": BT2020,
+        "bt601-625": BT601_625,
+        "bt601-525": BT601_525,
+    }
+    assert expected == PRIMARIES
