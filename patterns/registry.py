@@ -42,6 +42,7 @@ from patterns.plugins import brought_families
 from patterns.ramps import Gradient, Ramp
 from patterns.saturation_card import SaturationCard
 from patterns.scene import Scene
+from patterns.self_test import SelfTest
 from patterns.sequences import Flash, GreySequence, LoadingSequence
 from patterns.sharpness import Sharpness
 from patterns.skin_tones import SkinTones
@@ -63,7 +64,7 @@ CHAPTERS: dict[str, tuple[type[Family], ...]] = {
     "Uniformity and banding": (UniformityMarks, Ramp, Gradient, GradientBands, ColourGradient),
     "Detail": (PixelGrid, LinePairs, Multiburst, ZonePlate, ChromaDetail, FrameEdges, Sharpness),
     "Motion": (Pan, MovingEdge, SwingingBar, Cadence, GreyToGrey),
-    "Every path": (PathCard,),
+    "Every path": (SelfTest, PathCard),
     "Stress": (Fog,),
     "Your own": (Picture, Scene),
 }
