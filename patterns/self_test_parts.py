@@ -60,7 +60,11 @@ class Melting:
         return Field(self.rect, tuple((signal.encoding.grey(code),) for code in codes))
 
     def labels(self) -> Iterator[Label]:
-        """The words; their dots are whole pairs of lines high, so that half of what they cover is dark."""
+        """The words.
+
+        Their dots are whole pairs of lines high, so that half of what they cover is dark. They begin and end
+        in the middle of a line: lines cut there run together to their mean light right up to the letters.
+        """
         pair, edges = 2 * self.line, even_edges(self.rect.width, len(self.words))
         dots = ADVANCE * max(len(text) for text, _ in self.words) + 1
         most = min(self.rect.height // (GLYPH_HEIGHT + 4), edges[1] // dots)
@@ -68,7 +72,7 @@ class Melting:
         for (text, code), left, right in zip(self.words, edges, edges[1:], strict=False):
             cell = replace(self.rect, x=self.rect.x + left, width=right - left)
             x, y = centred_label(text, dot, cell)
-            yield Label(text, x, y - (y - cell.y) % pair, dot, code)
+            yield Label(text, x, y - (y - cell.y) % pair + self.line // 2, dot, code)
 
 
 def melting(signal: SignalFormat, row: Row, lines: Lines, texts: dict[str, str]) -> Melting:

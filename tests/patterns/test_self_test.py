@@ -9,6 +9,7 @@ import warnings
 from collections.abc import Callable
 from dataclasses import dataclass
 from functools import partial
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -31,6 +32,7 @@ Screen = Callable[[Floats], Floats]
 MELTED = (
     2.0  # % of light: what an eye does not tell apart at the edge of a letter (common practice, no source)
 )
+EDGES = 1.0  # % more where lines end at letters; measured 2.4 in all, and 10 where they end between two lines
 STANDS_OUT = 10.0  # %: what no eye misses (common practice, no source)
 AGREE = 1e-3  # %: colour-science has HLG's constants to fewer digits
 SIGNALS = {
@@ -154,6 +156,26 @@ def test_the_word_of_the_range_melts(name: str) -> None:
     signal = SIGNALS[name]
     screens = ranges(KINDS[signal.transfer.value])
     assert_own_word_melts(field_of(Row.RANGE, list(RANGE_WORDS), signal), RANGE_WORDS, screens, name)
+
+
+@EVERY
+def test_seen_from_afar_only_the_other_words_are_left(name: str) -> None:
+    """Blurred over a pair of lines, the right word is gone with its edges, and no other word is."""
+    signal = SIGNALS[name]
+    screen, line = KINDS[signal.transfer.value], 4 if signal.height == 4320 else 2
+    part = drawn(signal)[Row.KIND.rect(signal).slices]
+    places = np.linspace(0, part.shape[1], len(KIND_WORDS[signal.transfer.value]) + 1).astype(np.int64)
+    light = screen(signal_of(part[:, :: line * 2], signal))  # letters' dots are wider
+    reach = 8 * line
+    weights = np.exp(-0.5 * (np.arange(-reach, reach + 1) / (2 * line)) ** 2)
+    rows = len(light) - 2 * reach
+    afar = sum(weight * light[start : start + rows] for start, weight in enumerate(weights / weights.sum()))
+    contrast = 100 * np.abs(afar / afar[:, :1].mean() - 1)
+    right, *others = (
+        contrast[:, left // (2 * line) : past // (2 * line)].max() for left, past in pairwise(places)
+    )
+    assert right < MELTED + EDGES
+    assert min(others) > STANDS_OUT
 
 
 @EVERY
