@@ -27,6 +27,7 @@ from patterns.highlight_steps import HighlightSteps
 from patterns.hue_ring import HueRing
 from patterns.letterbox import Letterbox
 from patterns.line_pairs import LinePairs
+from patterns.lip_sync import LipSync
 from patterns.moving_edge import MovingEdge
 from patterns.moving_window import MovingWindow
 from patterns.multiburst import Multiburst
@@ -42,6 +43,7 @@ from patterns.plugins import brought_families
 from patterns.ramps import Gradient, Ramp
 from patterns.saturation_card import SaturationCard
 from patterns.scene import Scene
+from patterns.self_test import SelfTest
 from patterns.sequences import Flash, GreySequence, LoadingSequence
 from patterns.sharpness import Sharpness
 from patterns.skin_tones import SkinTones
@@ -63,7 +65,7 @@ CHAPTERS: dict[str, tuple[type[Family], ...]] = {
     "Uniformity and banding": (UniformityMarks, Ramp, Gradient, GradientBands, ColourGradient),
     "Detail": (PixelGrid, LinePairs, Multiburst, ZonePlate, ChromaDetail, FrameEdges, Sharpness),
     "Motion": (Pan, MovingEdge, SwingingBar, Cadence, GreyToGrey),
-    "Every path": (PathCard,),
+    "Every path": (SelfTest, PathCard, LipSync),
     "Stress": (Fog,),
     "Your own": (Picture, Scene),
 }

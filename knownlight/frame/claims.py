@@ -78,6 +78,7 @@ class Claims:
     pictures: claims of each picture of a sequence, by its number; then regions and areas are theirs.
     notes: further figures by name, with the unit in the name (`area_percent`).
     hazards: what the content may do to people.
+    beeps: frames of the source's period at which a 1 kHz beep begins.
     """
 
     regions: tuple[Region, ...] = ()
@@ -85,6 +86,7 @@ class Claims:
     pictures: tuple["Claims", ...] = ()
     notes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     hazards: frozenset[Hazard] = frozenset()
+    beeps: tuple[int, ...] = ()
 
     def light(self, encoding: Encoding) -> LightLevels | None:
         """Light levels from the claimed areas, by scalar sums.

@@ -52,7 +52,7 @@ PAIRS = [(family, kind) for family in FAMILIES for kind in SIGNALS if (family, k
 # Families without a place that holds one colour in every frame.
 NOTHING_STANDS_STILL = {"pixel-grid", "zone-walk", "fade", "moving-edge", "pan", "fog", "picture"}
 # Families that cannot count their pixels: codes change, or are the user's.
-CODES_CHANGE = {"fade", "cadence", "grey-to-grey", "fog", "scene", "picture"}
+CODES_CHANGE = {"fade", "cadence", "lip-sync", "grey-to-grey", "fog", "scene", "picture"}
 LATE = 1009  # a prime: in no period's first round, and at no round number of frames
 FRAMES = (0, 1, LATE)
 SUMS = 1e-9  # relative; measured 8.9e-16: the same light summed by code and by area

@@ -43,14 +43,15 @@ def test_every_preset_makes_jobs(name: str) -> None:
 
 
 def test_first_look_covers_the_job() -> None:
-    """The first pack holds about twenty clips over the three kinds of signal, pans at 24, 60 and 120."""
+    """The first pack holds about twenty-five clips over the three kinds of signal, pans at 24, 60 and 120."""
     jobs = jobs_of(load_pack("first-look"), Choice())
 
-    assert 18 <= len(jobs) <= 24
+    assert 22 <= len(jobs) <= 28
     assert {"sdr", "pq", "hlg"} == {job.signal.transfer.value for job in jobs}
     assert {2160} == {job.signal.height for job in jobs}
     assert {24, 60, 120} == {int(job.signal.rate) for job in jobs if job.pattern.name == "pan"}
     assert {
+        "self-test",
         "window",
         "full-field",
         "grey-steps",
@@ -159,7 +160,7 @@ def test_a_wrong_parameter_is_refused_with_its_clip(
 
 def test_a_delivery_that_cannot_carry_is_refused() -> None:
     """PQ in an 8-bit delivery is refused before any work, with what carries it."""
-    with pytest.raises(CannotCarry, match=r"clip ramp-pq: avc-mp4 carries 8-bit sdr, not pq; use hevc-mp4"):
+    with pytest.raises(CannotCarry, match=r"self-test-pq: avc-mp4 carries sdr only, not pq; use --delivery hevc-mp4"):
         jobs_of(load_pack("first-look"), Choice(delivery="avc-mp4"))
 
 
