@@ -7,7 +7,7 @@ from pathlib import Path
 import msgspec
 
 from knownlight.encode.delivery import Encoded
-from knownlight.frame.claims import Claims, Purpose, Region
+from knownlight.frame.claims import Claims, CodeTriple, Purpose, Region
 from knownlight.frame.sources import FrameSource, Sequence
 from knownlight.metadata.colour import colour_description
 from knownlight.metadata.light import (
@@ -73,7 +73,7 @@ def clip_entry(
         ),
         light=Light(**asdict(proof.light)),
         declared=_declared(job, hdr),
-        claims=_claim_entries(job, claims, source),
+        claims=_claim_entries(job, claims, source, proof),
         notes={name: float(value) for name, value in claims.notes.items()},
         safety=[
             SafetyEntry(name=caution.name, words=caution.words)
@@ -93,10 +93,16 @@ def clip_entry(
     )
 
 
-def _claim_entries(job: Job, claims: Claims, source: FrameSource) -> list[ClaimEntry]:
+def _claim_entries(job: Job, claims: Claims, source: FrameSource, proof: Proof) -> list[ClaimEntry]:
     """Every claimed region; of a sequence, with the time of the first showing."""
     encoding = job.signal.encoding
-    entries = [_claim_entry(region, encoding) for region in claims.regions]
+
+    def entry(
+        region: Region, picture: int | None = None, seconds: tuple[float, float] | None = None
+    ) -> ClaimEntry:
+        return _claim_entry(region, encoding, proof.codes.get((picture, region.name), region.code), seconds)
+
+    entries = [entry(region) for region in claims.regions]
     if not isinstance(source, Sequence):
         return entries
     start, seen = 0, set()
@@ -105,25 +111,29 @@ def _claim_entries(job: Job, claims: Claims, source: FrameSource) -> list[ClaimE
         if hold.picture not in seen:
             seen.add(hold.picture)
             times = (float(start / job.signal.rate), float(end / job.signal.rate))
-            regions = claims.pictures[hold.picture].regions
-            entries += [_claim_entry(region, encoding, times) for region in regions]
+            entries += [entry(each, hold.picture, times) for each in claims.pictures[hold.picture].regions]
         start = end
     return entries
 
 
 def _claim_entry(
-    region: Region, encoding: Encoding, seconds: tuple[float, float] | None = None
+    region: Region, encoding: Encoding, read: CodeTriple | None, seconds: tuple[float, float] | None
 ) -> ClaimEntry:
-    """A claimed region, with the light that its code asks for."""
+    """A claimed region by the code that the file holds there, with the light that this code asks for.
+
+    A coder that errs may have turned a region into a neighbouring code, which is then the one to measure
+    against; where it left no single code, the region is not for measuring.
+    """
     rect = region.rect
-    x, y = (float(value) for value in encoding.xy(region.code))
+    code = region.code if read is None else read
+    x, y = (float(value) for value in encoding.xy(code))
     return ClaimEntry(
         name=region.name,
         rect=(rect.x, rect.y, rect.width, rect.height),
-        code=region.code,
-        luminance=float(encoding.xyz(region.code)[1]),
+        code=code,
+        luminance=float(encoding.xyz(code)[1]),
         xy=None if math.isnan(x) else (x, y),
-        measure=region.purpose is Purpose.MEASURE,
+        measure=region.purpose is Purpose.MEASURE and read is not None,
         seconds=seconds,
     )
 

@@ -1,11 +1,11 @@
 """Decoded pictures against drawn ones and against claims."""
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 
 import numpy as np
 
-from knownlight.frame.claims import Claims, LightLevels, mean_levels
+from knownlight.frame.claims import Claims, CodeTriple, LightLevels, mean_levels
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect
 from knownlight.frame.light import LightMeter
@@ -14,6 +14,7 @@ from knownlight.signal.arrays import PlaneArray
 from knownlight.signal.encoding import Components
 
 _BLOCK = 16  # pixels of a coder's block
+_ABOVE_ALL = 1 << 16
 _PLANE_NAMES = {
     Components.YCBCR_420: ("Y", "Cb", "Cr"),
     Components.YCBCR_444: ("Y", "Cb", "Cr"),
@@ -28,6 +29,7 @@ class Comparison:
     pictures: decoded and compared. largest_error: largest code difference from the drawn pixels anywhere.
     largest_region_error: largest code difference from a claimed region, of pictures that are not exact a
     block inside its edges. light: of the decoded pixels.
+    codes: what each claimed region holds, by name; None where it is not of one code in all pictures.
     first_difference: in words, where there is any.
     """
 
@@ -37,6 +39,7 @@ class Comparison:
     light: LightLevels
     first_difference: str
     area_problem: str
+    codes: Mapping[str, CodeTriple | None] = field(default_factory=dict)
 
 
 NOTHING = Comparison(
@@ -70,8 +73,9 @@ def compare(
     to it too, its regions and its light are those already counted.
     """
     meter = LightMeter()
+    spans = _Spans(claims, signal)
     before: Frame | None = None
-    pictures = largest = in_regions = 0
+    pictures = largest = 0
     first, area_problem = "", ""
     for planes in decoded:
         frame = next(drawn)
@@ -83,7 +87,7 @@ def compare(
             meter.add_again()
         else:
             read = Frame(signal, planes)
-            in_regions = max(in_regions, _region_error(read, claims, 0 if error == 0 else _BLOCK))
+            spans.add(read, 0 if error == 0 else _BLOCK)
             area_problem = area_problem or (_area_problem(read, claims) if error == 0 else "")
             meter.add(read)
         before = frame
@@ -93,10 +97,11 @@ def compare(
     return Comparison(
         pictures=pictures,
         largest_error=largest,
-        largest_region_error=in_regions,
+        largest_region_error=spans.largest_error,
         light=meter.levels,
         first_difference=first,
         area_problem=area_problem,
+        codes=spans.codes,
     )
 
 
@@ -124,27 +129,55 @@ def describe_difference(read: Planes, frame: Frame) -> str:
     return "no difference"
 
 
-def _region_error(frame: Frame, claims: Claims, inset: int) -> int:
-    """Largest difference of a decoded sample from the code claimed for its region.
+class _Spans:
+    """Lowest and highest code of every claimed region in each plane, over all pictures."""
 
-    Where pixels are not exact, `inset` pixels are left out along the edges of regions that have the room: a
-    coder's block that lies across an edge errs there, and no meter reads there.
-    """
-    largest = 0
-    for region in claims.regions:
-        rect = region.rect
-        if min(rect.width, rect.height) > 2 * inset:
-            rect = Rect(rect.x + inset, rect.y + inset, rect.width - 2 * inset, rect.height - 2 * inset)
-        rows, columns = rect.slices
-        halved = (
-            slice(rows.start // 2, -(-rows.stop // 2)),
-            slice(columns.start // 2, -(-columns.stop // 2)),
+    def __init__(self, claims: Claims, signal: SignalFormat) -> None:
+        self._regions = claims.regions
+        self._shared = signal.components is Components.YCBCR_420
+        self._low = [[_ABOVE_ALL] * 3 for _ in claims.regions]
+        self._high = [[-1] * 3 for _ in claims.regions]
+
+    def add(self, frame: Frame, inset: int) -> None:
+        """Count a picture.
+
+        Where pixels are not exact, `inset` pixels are left out along the edges of regions that have the room:
+        a coder's block that lies across an edge errs there, and no meter reads there.
+        """
+        for number, region in enumerate(self._regions):
+            rect = region.rect
+            if min(rect.width, rect.height) > 2 * inset:
+                rect = Rect(rect.x + inset, rect.y + inset, rect.width - 2 * inset, rect.height - 2 * inset)
+            rows, columns = rect.slices
+            halved = (
+                slice(rows.start // 2, -(-rows.stop // 2)),
+                slice(columns.start // 2, -(-columns.stop // 2)),
+            )
+            low, high = self._low[number], self._high[number]
+            for index, plane in enumerate(frame.planes):
+                part = plane[halved if self._shared and index else (rows, columns)]
+                low[index] = min(low[index], int(part.min()))
+                high[index] = max(high[index], int(part.max()))
+
+    @property
+    def largest_error(self) -> int:
+        """Largest difference of a sample from the code claimed for its region."""
+        return max(
+            (
+                max(top - code, code - bottom)
+                for region, low, high in zip(self._regions, self._low, self._high, strict=True)
+                for code, bottom, top in zip(region.code, low, high, strict=True)
+            ),
+            default=0,
         )
-        shared = frame.signal.components is Components.YCBCR_420
-        for index, (plane, code) in enumerate(zip(frame.planes, region.code, strict=True)):
-            part = plane[halved if shared and index else (rows, columns)]
-            largest = max(largest, int(part.max()) - code, code - int(part.min()))
-    return largest
+
+    @property
+    def codes(self) -> dict[str, CodeTriple | None]:
+        """What each region holds; None where that is not one code."""
+        return {
+            region.name: (low[0], low[1], low[2]) if low == high else None
+            for region, low, high in zip(self._regions, self._low, self._high, strict=True)
+        }
 
 
 def _area_problem(frame: Frame, claims: Claims) -> str:

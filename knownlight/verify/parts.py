@@ -17,6 +17,7 @@ class Part:
     first: number in the clip of the first one. decoded: how many are decoded. places: number of the first
     picture and length of every stretch that shows them over and over, this one among them.
     draw: the one at a place from 0; the same object while it is held. claims: what they hold.
+    picture: of a sequence, its number.
     """
 
     first: int
@@ -24,6 +25,7 @@ class Part:
     places: tuple[tuple[int, int], ...]
     draw: Callable[[int], Frame]
     claims: Claims
+    picture: int | None = None
 
     @property
     def shown(self) -> int:
@@ -73,6 +75,7 @@ def parts_of(
             places=tuple(where),
             draw=_drawer(source, hold.picture),
             claims=claims.pictures[hold.picture],
+            picture=hold.picture,
         )
         for (hold, where), decoded in zip(places.items(), pieces, strict=True)
     ]

@@ -1,12 +1,12 @@
 """The proof of a clip: decoded again, compared, and its headers read in three ways."""
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from knownlight.errors import ToolFailed
 from knownlight.ffmpeg import Stop
-from knownlight.frame.claims import Claims, LightLevels, Pattern
+from knownlight.frame.claims import Claims, CodeTriple, LightLevels, Pattern
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import Planes
 from knownlight.frame.sources import FrameSource
@@ -49,7 +49,11 @@ class Intent:
 
 @dataclass(frozen=True, kw_only=True)
 class Proof:
-    """What reading a clip back found. It passed where `problems` is empty."""
+    """What reading a clip back found. It passed where `problems` is empty.
+
+    codes: what each claimed region of each picture of a sequence holds (None: of any other clip), by name;
+    None where it is not of one code.
+    """
 
     problems: tuple[str, ...]
     decoded_frames: int
@@ -58,6 +62,7 @@ class Proof:
     largest_region_error: int
     light: LightLevels
     readers: tuple[str, ...]
+    codes: Mapping[tuple[int | None, str], CodeTriple | None] = field(default_factory=dict)
 
     @property
     def passed(self) -> bool:
@@ -129,6 +134,11 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
         largest_region_error=result.largest_region_error,
         light=result.light,
         readers=("ffmpeg", reader, mediainfo.version()),
+        codes={
+            (part.picture, name): code
+            for part, found in zip(parts, results, strict=True)
+            for name, code in found.codes.items()
+        },
     )
 
 

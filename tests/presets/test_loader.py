@@ -160,7 +160,9 @@ def test_a_wrong_parameter_is_refused_with_its_clip(
 
 def test_a_delivery_that_cannot_carry_is_refused() -> None:
     """PQ in an 8-bit delivery is refused before any work, with what carries it."""
-    with pytest.raises(CannotCarry, match=r"self-test-pq: avc-mp4 carries sdr only, not pq; use --delivery hevc-mp4"):
+    with pytest.raises(
+        CannotCarry, match=r"self-test-pq: avc-mp4 carries sdr only, not pq; use --delivery hevc-mp4"
+    ):
         jobs_of(load_pack("first-look"), Choice(delivery="avc-mp4"))
 
 
