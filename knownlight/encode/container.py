@@ -46,7 +46,10 @@ WEBM = Container(
 )
 # System B and AC-3 are what DVB has beside AVC and HEVC (ETSI TS 101 154; from memory).
 # A clock reference every 20 ms, the timing that a broadcast has; the standard allows 100.
-_TS = ("-mpegts_flags", "+system_b", "-pcr_period", "20", "-f", "mpegts")
+_TS = (
+    *("-metadata", "service_name=knownlight", "-metadata", "service_provider=knownlight"),
+    *("-mpegts_flags", "+system_b", "-pcr_period", "20", "-f", "mpegts"),
+)
 HEVC_TS = Container(
     name="transport stream",
     suffix=".ts",

@@ -205,3 +205,29 @@ def test_no_pictures_are_no_comparison() -> None:
     """Nothing decoded is counted as no pictures, not as equal ones."""
     result = compared(SDR, [])
     assert (0, LightLevels(0.0, 0.0, 0.0, 0.0)) == (result.pictures, result.light)
+
+
+@pytest.mark.parametrize(
+    ("by", "expected"),
+    [({}, (126, 128, 128)), ({0: 1}, (127, 128, 128)), ({1: -1, 2: 1}, (126, 127, 129))],
+    ids=["as drawn", "a neighbouring code", "two of them"],
+)
+def test_a_region_is_read_as_the_one_code_that_it_holds(
+    by: dict[int, int], expected: tuple[int, int, int]
+) -> None:
+    """A coder that moved the whole of a region by a code has made it another colour, which is told."""
+    claims = Claims(regions=(Region("patch", Rect(0, 0, 64, 36), SDR.encoding.grey(GREY[SDR])),))
+    luma, first, second = (
+        np.full_like(plane, int(plane[0, 0]) + by.get(index, 0))
+        for index, plane in enumerate(flat(SDR).planes)
+    )
+    assert {"patch": expected} == compared(SDR, [(luma, first, second)], claims).codes
+
+
+def test_a_region_of_several_codes_has_none() -> None:
+    """One sample inside its edges, or one picture, of another code is enough."""
+    claims = Claims(regions=(Region("patch", Rect(0, 0, 64, 36), SDR.encoding.grey(GREY[SDR])),))
+    sample = changed(flat(SDR), 0, 32, 18, 1)
+    later = (flat(SDR).planes[0] + 1, *flat(SDR).planes[1:])
+    assert {"patch": None} == compared(SDR, [sample], claims).codes
+    assert {"patch": None} == compared(SDR, [flat(SDR).planes, later], claims).codes
