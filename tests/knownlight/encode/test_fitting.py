@@ -194,7 +194,7 @@ def test_an_index_past_the_even_part_has_no_limit() -> None:
         index_error_limit(102, 8)
 
 
-@pytest.mark.parametrize(("scale", "expected"), [(1, 4), (31, 124)])
+@pytest.mark.parametrize(("scale", "expected"), [(1, 14), (31, 194)])
 def test_limits_of_quantiser_scales(scale: int, expected: int) -> None:
-    """Four steps: with flat matrices of 8, a step of MPEG-2 is the scale (H.262 clause 7.4.2.3)."""
+    """Eight codes and six steps: with flat matrices of 8, a step is the scale (H.262 clause 7.4.2.3)."""
     assert expected == scale_error_limit(scale)
