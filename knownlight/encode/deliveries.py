@@ -19,6 +19,7 @@ from knownlight.errors import BadInput, CannotCarry
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.sizes import SIZES, Scan
 from knownlight.frame.sources import Sequence
+from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Components, Transfer
 
 DELIVERIES: dict[str, Delivery] = {
@@ -85,13 +86,22 @@ def _able(asked: Delivery, signal: SignalFormat) -> list[Delivery]:
 
 def _nearest(signal: SignalFormat) -> Iterator[tuple[str, SignalFormat]]:
     """Signals like a given one and how they are asked for: with one thing changed, then with more."""
-    if signal.components is not Components.YCBCR_420:
-        yield "4:2:0 (leave out --components)", replace(signal, components=Components.YCBCR_420)
-    for depth in (10, 8):
-        if depth != signal.depth:
-            yield f"--depth {depth}", replace(signal, depth=depth)
+    for words, changes in (
+        ("4:2:0 (leave out --components)", {"components": Components.YCBCR_420}),
+        ("--depth 10", {"depth": 10}),
+        ("--depth 8", {"depth": 8}),
+        ("--range narrow", {"code_range": CodeRange.NARROW}),
+    ):
+        with contextlib.suppress(BadInput):  # what no signal can be
+            yield words, replace(signal, **changes)
     frames = replace(signal, scan=Scan.PROGRESSIVE)
-    plain = replace(frames, transfer=Transfer.SDR, depth=8, content_primaries=frames.sdr.primaries)
+    plain = replace(
+        frames,
+        transfer=Transfer.SDR,
+        depth=8,
+        code_range=CodeRange.NARROW,
+        content_primaries=frames.sdr.primaries,
+    )
     for other in (frames, plain, *_smaller(signal), *_smaller(plain)):
         yield other.name, other
 

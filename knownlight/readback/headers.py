@@ -41,8 +41,9 @@ _MPEG2_LEVELS = {4: "High", 8: "Main"}
 # H.264 Table E-1, the ratios that this program writes
 _ASPECTS = {1: Fraction(1), 4: Fraction(16, 11), 5: Fraction(40, 33)}
 _EXTENDED_ASPECT = 255
-# VP9 color_space names primaries and matrix together, and no transfer: BT.709 is 2, BT.2020 is 5
-_VP9_SPACES = {1: (5, 5), 2: (1, 1), 5: (9, 9)}
+# VP9 color_space names primaries and matrix together, and no transfer: BT.601 is 1, BT.709 2, SMPTE 170 3 and
+# BT.2020 5 (clause 7.2.2)
+_VP9_SPACES = {1: (5, 5), 2: (1, 1), 3: (6, 6), 5: (9, 9)}
 # AV1 counts chromaticities in 2^-16, the largest luminance in 2^-8 and the smallest in 2^-14 cd/m²
 _AV1_CHROMATICITY, _AV1_HIGH, _AV1_LOW = 1 << 16, 1 << 8, 1 << 14
 

@@ -142,7 +142,7 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
     )
 
 
-_FIXED_POINT = 2.0**-16  # of a pixel: MP4 stores the size so finely
+_WHOLE_PIXELS = 0.5  # WebM stores the size to be shown at in whole pixels
 _MEDIAINFO = {
     "transport stream tables": "MediaInfo of a stream",
     "Matroska elements": "MediaInfo of Matroska",
@@ -188,7 +188,7 @@ def _placing_problems(reader: str, track: VideoTrack, signal: SignalFormat) -> l
         problems.append(f"{reader}: an edit cuts or delays the pictures (media time {track.starts_at})")
     wanted = (float(signal.width * signal.pixel_aspect), float(signal.height))
     width, height = track.shown or wanted
-    if abs(width - wanted[0]) > _FIXED_POINT or height != wanted[1] or not track.upright:
+    if abs(width - wanted[0]) > _WHOLE_PIXELS or height != wanted[1] or not track.upright:
         problems.append(
             f"{reader}: the picture is to be shown at {width:g} x {height:g}"
             f"{'' if track.upright else ', turned or scaled'}; it must be {wanted[0]:g} x {wanted[1]:g}"
