@@ -1,7 +1,7 @@
 """SignalFormat: size, scan, rate and what the codes mean.
 
-Written SIZE SCAN RATE - TRANSFER: `2160p60-pq`, `1080p23.976-sdr`. Depth, range, primaries and components
-are options beside it; each kind of signal has its usual ones.
+Written SIZE SCAN RATE - TRANSFER: `2160p60-pq`, `1080p23.976-sdr`, `1080p60-srgb` for stills. Depth, range,
+primaries and components are options beside it; each kind of signal has its usual ones.
 """
 
 import re
@@ -30,7 +30,8 @@ SIZES: dict[int, tuple[int, int]] = {
     2160: (3840, 2160),
     4320: (7680, 4320),
 }
-_USUAL_DEPTH = {Transfer.SDR: 8, Transfer.PQ: 10, Transfer.HLG: 10}
+_USUAL_DEPTH = {Transfer.SDR: 8, Transfer.SRGB: 8, Transfer.PQ: 10, Transfer.HLG: 10}
+_OF_BT709 = (Transfer.SDR, Transfer.SRGB)  # kinds of signal with the primaries and luma weights of BT.709
 _WRITTEN = re.compile(r"(?P<height>\d+)(?P<scan>[pi])(?P<rate>[\d.]+)-(?P<transfer>[a-z0-9]+)")
 _E = TypeVar("_E", bound=Enum)
 _EXAMPLES = "2160p60-pq, 1080p23.976-sdr or 2160p50-hlg"
@@ -59,14 +60,18 @@ class SignalFormat:
 
     def __post_init__(self) -> None:
         _ = self.quantisation  # refuses a depth that there is not
-        if self.transfer is not Transfer.SDR and self.code_range is CodeRange.FULL and self.depth < 10:  # noqa: PLR2004
+        if self.transfer is Transfer.SRGB and self.code_range is not CodeRange.FULL:
+            raise BadInput("srgb codes are of full range (IEC 61966-2-1); use --range full, or an sdr signal")
+        if self.is_hdr and self.code_range is CodeRange.FULL and self.depth < 10:  # noqa: PLR2004
             raise BadInput(
                 f"{self.transfer.value} at full range needs 10 bits or more (H.273 and H.265 Annex E forbid "
                 f"it at {self.depth}); use --depth 10 or --range narrow"
             )
-        if self.content_primaries != primaries.BT709 and self.transfer is Transfer.SDR:
-            raise BadInput("sdr signals carry bt709 primaries; use pq or hlg for wider ones")
-        if self.transfer is not Transfer.SDR and self.content_primaries == primaries.BT709:
+        if self.content_primaries != primaries.BT709 and not self.is_hdr:
+            raise BadInput(
+                f"{self.transfer.value} signals carry bt709 primaries; use pq or hlg for wider ones"
+            )
+        if self.is_hdr and self.content_primaries == primaries.BT709:
             raise BadInput(f"{self.transfer.value} signals carry bt2020 or p3-d65 primaries; leave out bt709")
         if self.width % 2 or self.height % 2:
             raise BadInput(f"size {self.width}x{self.height} is odd; 4:2:0 pictures need even sizes")
@@ -77,9 +82,14 @@ class SignalFormat:
         return f"{self.height}{self.scan.value}{text_from_rate(self.rate)}-{self.transfer.value}"
 
     @property
+    def is_hdr(self) -> bool:
+        """Whether it is a kind of BT.2100."""
+        return self.transfer not in _OF_BT709
+
+    @property
     def container_primaries(self) -> Primaries:
         """The primaries that the codes are relative to; P3 content still travels in BT.2020."""
-        return primaries.BT709 if self.transfer is Transfer.SDR else primaries.BT2020
+        return primaries.BT2020 if self.is_hdr else primaries.BT709
 
     @property
     def quantisation(self) -> Quantisation:
@@ -93,22 +103,21 @@ class SignalFormat:
             transfer=self.transfer,
             quantisation=self.quantisation,
             primaries=self.container_primaries,
-            matrix=matrix.BT709 if self.transfer is Transfer.SDR else matrix.BT2020_NCL,
+            matrix=matrix.BT2020_NCL if self.is_hdr else matrix.BT709,
             components=self.components,
         )
 
     @property
     def siting(self) -> ChromaSampleLocation:
         """BT.709 sites 4:2:0 chroma at the left (type 0), BT.2020 and BT.2100 at the top left (type 2)."""
-        if self.transfer is Transfer.SDR:
-            return ChromaSampleLocation.LEFT
-        return ChromaSampleLocation.TOP_LEFT
+        return ChromaSampleLocation.TOP_LEFT if self.is_hdr else ChromaSampleLocation.LEFT
 
     @property
     def code_points(self) -> tuple[ColourPrimaries, TransferCharacteristics, MatrixCoefficients]:
         """H.273 primaries, transfer and matrix integers that a file of this format must declare."""
         transfer = {
             Transfer.SDR: TransferCharacteristics.BT709,
+            Transfer.SRGB: TransferCharacteristics.SRGB,
             Transfer.PQ: TransferCharacteristics.PQ,
             Transfer.HLG: TransferCharacteristics.HLG,
         }[self.transfer]
@@ -162,12 +171,13 @@ def parse_signal_format(
     try:
         transfer = Transfer(match["transfer"])
     except ValueError:
-        raise BadInput(f"{where}: {match['transfer']!r} is none of sdr, pq, hlg") from None
+        raise BadInput(f"{where}: {match['transfer']!r} is none of sdr, srgb, pq, hlg") from None
     try:
         rate = rate_from_text(match["rate"])
     except BadInput as error:
         raise BadInput(f"{where}: {error}") from None
-    usual_primaries = "bt709" if transfer is Transfer.SDR else "bt2020"
+    usual_primaries = "bt709" if transfer in _OF_BT709 else "bt2020"
+    usual_range = CodeRange.FULL if transfer is Transfer.SRGB else CodeRange.NARROW
     name = content_primaries or usual_primaries
     if name not in primaries.PRIMARIES:
         raise BadInput(f"primaries {name!r} are not known; use one of {', '.join(primaries.PRIMARIES)}")
@@ -178,7 +188,7 @@ def parse_signal_format(
         rate=rate,
         transfer=transfer,
         depth=_USUAL_DEPTH[transfer] if depth is None else depth,
-        code_range=_member(CodeRange, code_range or CodeRange.NARROW.value, "range"),
+        code_range=_member(CodeRange, code_range or usual_range.value, "range"),
         content_primaries=primaries.PRIMARIES[name],
         components=_member(Components, components or Components.YCBCR_420.value, "components"),
     )

@@ -21,6 +21,7 @@ class TransferCharacteristics(IntEnum):
 
     BT709 = 1
     UNSPECIFIED = 2
+    LINEAR = 8
     SRGB = 13  # IEC 61966-2-1
     BT2020_10 = 14
     PQ = 16  # SMPTE ST 2084, BT.2100 PQ
@@ -33,6 +34,7 @@ class MatrixCoefficients(IntEnum):
     IDENTITY = 0  # R'G'B'
     BT709 = 1
     UNSPECIFIED = 2
+    BT470BG = 5  # the weights of BT.601, as JFIF has them
     BT2020_NCL = 9
 
 

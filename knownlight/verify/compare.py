@@ -13,7 +13,7 @@ from knownlight.frame.planes import Frame, Planes
 from knownlight.signal.arrays import PlaneArray
 from knownlight.signal.encoding import Components
 
-_BLOCK = 16  # pixels of a coder's block
+BLOCK = 16  # pixels of a coder's block
 _PLANE_NAMES = {
     Components.YCBCR_420: ("Y", "Cb", "Cr"),
     Components.YCBCR_444: ("Y", "Cb", "Cr"),
@@ -83,7 +83,7 @@ def compare(
             meter.add_again()
         else:
             read = Frame(signal, planes)
-            in_regions = max(in_regions, _region_error(read, claims, 0 if error == 0 else _BLOCK))
+            in_regions = max(in_regions, _region_error(read, claims, 0 if error == 0 else BLOCK))
             area_problem = area_problem or (_area_problem(read, claims) if error == 0 else "")
             meter.add(read)
         before = frame

@@ -37,7 +37,7 @@ Run = Callable[..., Any]
             "2161 is no known size; use one of 720, 1080, 2160, 4320",
         ),
         (("clip", "window", "--signal", "2160p61-pq"), "frame rate '61' is not known; use one of 23.976"),
-        (("clip", "window", "--signal", "2160p60-hdr"), "'hdr' is none of sdr, pq, hlg"),
+        (("clip", "window", "--signal", "2160p60-hdr"), "'hdr' is none of sdr, srgb, pq, hlg"),
         ((*_WINDOW, "--depth", "8", "--range", "full"), "pq at full range needs 10 bits or more"),
         ((*_WINDOW, "--depth", "12"), "hevc-mp4 carries 8 or 10 bits, not 12; use --depth 10"),
         ((*_WINDOW, "--delivery", "avc-mp4"), "avc-mp4 carries 8-bit sdr, not pq; use hevc-mp4"),

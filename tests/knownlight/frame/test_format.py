@@ -142,7 +142,7 @@ def test_a_copy_is_as_good_as_the_format(text: str) -> None:
         ("480p60-sdr", {}, r"'480p60-sdr': standard definition is not made by this version; use 720 or more"),
         ("576i25-sdr", {}, r"'576i25-sdr': standard definition is not made by this version"),
         ("1440p60-pq", {}, r"'1440p60-pq': 1440 is no known size; use one of 720, 1080, 2160, 4320"),
-        ("2160p60-dv", {}, r"'2160p60-dv': 'dv' is none of sdr, pq, hlg"),
+        ("2160p60-dv", {}, r"'2160p60-dv': 'dv' is none of sdr, srgb, pq, hlg"),
         ("2160p61-pq", {}, r"'2160p61-pq': frame rate '61' is not known; use one of 23\.976, 24"),
         (
             "2160p60-pq",

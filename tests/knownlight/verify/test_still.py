@@ -4,8 +4,8 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-
 from knownlight.encode.png import write_png
+
 from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.metadata.light import HdrMetadata, hdr_metadata

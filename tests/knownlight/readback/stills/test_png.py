@@ -6,11 +6,11 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from knownlight.readback.png import read_png_chunks, read_png_samples
 from PIL import Image
 
 from knownlight.errors import ToolFailed, UnreadableFile
 from knownlight.ffmpeg import Stop
-from knownlight.readback.png import read_png_chunks, read_png_samples
 
 
 def _independent(path: Path) -> Path:

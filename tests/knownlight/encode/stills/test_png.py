@@ -6,15 +6,15 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from knownlight.encode.png import write_png
+from knownlight.readback.png import read_png_samples
 from PIL import Image
 
-from knownlight.encode.png import write_png
 from knownlight.errors import BadInput
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import LightLevels
 from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.metadata.light import HdrMetadata, hdr_metadata
-from knownlight.readback.png import read_png_samples
 from patterns.registry import build
 
 _LEVELS = LightLevels(max_cll=1000.0, max_fall=250.0, fall=250.0, apl_percent=50.0)
