@@ -2,8 +2,8 @@
 
 PQ is absolute. The others need a display to mean anything in cd/m²; the reference ones here are BT.1886 at
 100 cd/m² and black 0 (white of BT.2035 clause 3.2), HLG at a nominal peak of 1000 cd/m², black 0, in a
-surround of 5 cd/m² (BT.2100). sRGB has the white of BT.1886, so that a picture has the same light in both (the
-reference display of IEC 61966-2-1 itself has 80 cd/m²; from memory).
+surround of 5 cd/m² (BT.2100). sRGB has the white of BT.1886, so that a picture has the same light in both
+(the reference display of IEC 61966-2-1 itself has 80 cd/m²; from memory).
 """
 
 from dataclasses import dataclass

@@ -79,7 +79,7 @@ def test_a_wrong_ending_is_refused(run: Run, tmp_path: Path) -> None:
     still = run("still", "window", "--signal", "720p24-sdr", "--to", tmp_path / "a.bmp")
 
     assert "hevc-mp4 files end in .mp4" in clip.stderr
-    assert "stills end in .png" in still.stderr
+    assert "stills end in one of .png, .avif, .heic, .jxl, .exr, .tif, .jpg" in still.stderr
     assert (2, 2) == (clip.code, still.code)
 
 

@@ -55,7 +55,7 @@ class StillDelivery(Protocol):
 
     @property
     def codec(self) -> str:
-        """Format and kind of samples."""
+        """Format and kind of coding."""
         ...
 
     @property

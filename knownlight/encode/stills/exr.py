@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow
+from knownlight.errors import ToolFailed
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import Frame
 from knownlight.metadata.words import light_words
@@ -56,8 +57,13 @@ class OpenExr:
             "comments": light_words(signal),
         }
         channels = dict(zip("RGB", _light(order.frame), strict=True))
-        with OpenEXR.File(header, channels) as file:
-            file.write(str(to))
+        try:
+            with OpenEXR.File(header, channels) as file:
+                file.write(str(to))
+        except RuntimeError as error:  # what the library raises, also where the disk is full
+            raise ToolFailed(
+                f"{order.name} could not be written: {error} Free some space, or choose another folder"
+            ) from error
 
 
 def _light(frame: Frame) -> NDArray[np.float32]:

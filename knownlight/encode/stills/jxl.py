@@ -37,7 +37,7 @@ class JpegXl:
 
     name: str = "jxl"
     suffixes: tuple[str, ...] = (".jxl",)
-    codec: str = "JPEG XL, lossless, 8 or 16 bits a sample"
+    codec: str = "JPEG XL, lossless"
     bits: tuple[int, ...] = DEPTHS
     error_limit: int = 0
     exactness: str = "exact; declares the kind of signal, no HDR metadata"

@@ -32,7 +32,7 @@ class Png:
 
     name: str = "png"
     suffixes: tuple[str, ...] = (".png",)
-    codec: str = "PNG, 8 or 16 bits a sample"
+    codec: str = "PNG"
     bits: tuple[int, ...] = DEPTHS
     error_limit: int = 0
     exactness: str = "exact; declares range, kind of signal and HDR metadata"

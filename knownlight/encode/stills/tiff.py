@@ -33,7 +33,7 @@ class Tiff:
 
     name: str = "tif"
     suffixes: tuple[str, ...] = (".tif", ".tiff")
-    codec: str = "TIFF, 8 or 16 bits a sample"
+    codec: str = "TIFF"
     bits: tuple[int, ...] = DEPTHS
     error_limit: int = 0
     exactness: str = "exact; states primaries, and pq and hlg in words only"

@@ -67,6 +67,16 @@ def test_every_name_is_read_again(height: int, scan: str, rate: str, transfer: s
     assert name == parse_signal_format(name).name
 
 
+# IEC 61966-2-1: 8 bits from 0 to 255, primaries of BT.709.
+def test_srgb_is_of_full_range() -> None:
+    """An sRGB signal is of 8 bits and full range unless told, and no kind of HDR."""
+    signal = parse_signal_format("1080p60-srgb")
+    expected = {"depth": 8, "range": "full", "primaries": "bt709", "components": "4:2:0"}
+    assert expected == signal.options
+    hdr = {text: parse_signal_format(f"1080p60-{text}").is_hdr for text in ("sdr", "srgb", "pq", "hlg")}
+    assert {"sdr": False, "srgb": False, "pq": True, "hlg": True} == hdr
+
+
 def test_options_are_kept() -> None:
     """Given options replace the usual ones and come out again for a manifest."""
     signal = parse_signal_format(
@@ -79,7 +89,7 @@ def test_options_are_kept() -> None:
     assert expected == (signal.quantisation.depth, signal.quantisation.white)
 
 
-@pytest.mark.parametrize("transfer", ["sdr", "pq", "hlg"])
+@pytest.mark.parametrize("transfer", ["sdr", "srgb", "pq", "hlg"])
 def test_declared_code_points(transfer: str) -> None:
     """Primaries, transfer, matrix and chroma location are the integers of the vectors."""
     signal = parse_signal_format(f"1080p50-{transfer}")
@@ -162,6 +172,8 @@ def test_a_copy_is_as_good_as_the_format(text: str) -> None:
             r"primaries 'dci' are not known; use one of bt709, p3-d65, bt2020",
         ),
         ("1080p60-sdr", {"content_primaries": "bt2020"}, r"sdr signals carry bt709 primaries; use pq or hlg"),
+        ("1080p60-srgb", {"content_primaries": "p3-d65"}, r"srgb signals carry bt709 primaries"),
+        ("1080p60-srgb", {"code_range": "narrow"}, r"srgb codes are of full range .*; use --range full"),
         (
             "1080p60-pq",
             {"content_primaries": "bt709"},
