@@ -1,17 +1,16 @@
 """What a picture file of each format must say of itself, and where it says otherwise."""
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from knownlight.frame.format import SignalFormat
-from knownlight.metadata.colour import ColourDescription, colour_description
+from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.icc import icc_profile
 from knownlight.metadata.light import HdrMetadata
-from knownlight.metadata.still_colour import still_hdr
+from knownlight.metadata.still_colour import still_colour, still_hdr
 from knownlight.metadata.words import code_words, light_words
 from knownlight.readback.stated import Stated
 from knownlight.readback.stills.stated import StillStated
 from knownlight.signal.encoding import Transfer
-from knownlight.signal.h273 import MatrixCoefficients
 from knownlight.verify.declared import flat
 
 _PNG_ORDER = ("IHDR", "cICP", "sRGB", "mDCV", "cLLI", "sBIT", "IDAT", "IEND")  # third edition, clause 5.6
@@ -63,7 +62,7 @@ def expected_still(delivery: str, signal: SignalFormat, hdr: HdrMetadata) -> Sti
     truth = {
         "significant_bits": (signal.depth,) * 3,
         "chroma": "4:4:4",
-        "colour": _colour(place, signal),
+        "colour": _colour(delivery, signal),
         "chromaticities": _chromaticities(signal),
         "white_luminance": 1.0,
         "intensity_target": _TARGETS.get(signal.transfer, _USUAL_TARGET),
@@ -89,11 +88,9 @@ def _stored_bits(delivery: str, signal: SignalFormat) -> int:
     return _WIDE if PLACES[delivery].widened and signal.depth > _NARROW else signal.depth
 
 
-def _colour(place: Place, signal: SignalFormat) -> ColourDescription:
-    colour = colour_description(signal)
-    if place.coding == PLACES["jpg"].coding:
-        colour = replace(colour, matrix=int(MatrixCoefficients.BT470BG))
-    return ColourDescription(**{name: getattr(colour, name) for name in place.colour})
+def _colour(delivery: str, signal: SignalFormat) -> ColourDescription:
+    colour = still_colour(delivery, signal)
+    return ColourDescription(**{name: getattr(colour, name) for name in PLACES[delivery].colour})
 
 
 def _chromaticities(signal: SignalFormat) -> tuple[float, ...]:

@@ -7,8 +7,9 @@ writes no HDR metadata, so its boxes are put in after.
 from dataclasses import dataclass
 from pathlib import Path
 
-from knownlight.encode.stills.delivery import StillOrder, interleaved, refuse_components, refuse_narrow
+from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow
 from knownlight.encode.stills.heif_boxes import with_hdr_boxes
+from knownlight.encode.stills.samples import interleaved
 from knownlight.errors import ToolFailed
 from knownlight.frame.format import SignalFormat
 from knownlight.signal.code_range import DEPTHS

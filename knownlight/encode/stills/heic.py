@@ -7,7 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from knownlight.encode.stills.delivery import StillOrder, interleaved, refuse_components, refuse_narrow
+from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow
+from knownlight.encode.stills.samples import interleaved
 from knownlight.errors import ToolFailed
 from knownlight.frame.format import SignalFormat
 from knownlight.metadata.light import HdrMetadata, MasteringDisplay

@@ -9,7 +9,8 @@ import math
 from dataclasses import dataclass
 from pathlib import Path
 
-from knownlight.encode.stills.delivery import StillOrder, interleaved, refuse_components, refuse_narrow
+from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow
+from knownlight.encode.stills.samples import interleaved
 from knownlight.errors import CannotCarry
 from knownlight.frame.format import SignalFormat
 from knownlight.metadata.icc import icc_profile

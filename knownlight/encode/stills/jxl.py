@@ -9,14 +9,8 @@ from pathlib import Path
 import numpy as np
 
 from knownlight import ffmpeg
-from knownlight.encode.stills.delivery import (
-    StillOrder,
-    interleaved,
-    refuse_components,
-    refuse_narrow,
-    sample_bits,
-    widened,
-)
+from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow
+from knownlight.encode.stills.samples import interleaved, sample_bits, widened
 from knownlight.frame.format import SignalFormat
 from knownlight.signal.code_range import DEPTHS
 from knownlight.signal.encoding import Transfer

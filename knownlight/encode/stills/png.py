@@ -12,7 +12,8 @@ from pathlib import Path
 
 import numpy as np
 
-from knownlight.encode.stills.delivery import StillOrder, refuse_components, sample_bits, widened
+from knownlight.encode.stills.delivery import StillOrder, refuse_components
+from knownlight.encode.stills.samples import sample_bits, widened
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import Frame
 from knownlight.metadata.light import LUMINANCE_UNITS

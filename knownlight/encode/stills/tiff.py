@@ -7,14 +7,8 @@ are those of section 20; SDR and sRGB have an ICC profile too.
 from dataclasses import dataclass
 from pathlib import Path
 
-from knownlight.encode.stills.delivery import (
-    StillOrder,
-    interleaved,
-    refuse_components,
-    refuse_narrow,
-    sample_bits,
-    widened,
-)
+from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow
+from knownlight.encode.stills.samples import interleaved, sample_bits, widened
 from knownlight.frame.format import SignalFormat
 from knownlight.metadata.icc import icc_profile
 from knownlight.metadata.words import code_words
