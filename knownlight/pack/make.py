@@ -150,7 +150,7 @@ def prove_job(
                 pattern=job.pattern,
                 signal=job.signal,
                 delivery=job.delivery,
-                error_limit=encoded.error_limit,
+                error_limit=STILLS[job.delivery].error_limit,
                 hdr=hdr,
             ),
             stop,
