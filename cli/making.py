@@ -17,18 +17,16 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
 
     import knownlight  # noqa: PLC0415
     from cli.progress import Watch  # noqa: PLC0415
-    from knownlight.encode.deliveries import check_here  # noqa: PLC0415
     from knownlight.errors import BadInput  # noqa: PLC0415
     from knownlight.ffmpeg import Stop  # noqa: PLC0415
     from knownlight.pack.budget import MemoryBudget  # noqa: PLC0415
     from knownlight.pack.folders import check_writable  # noqa: PLC0415
+    from knownlight.pack.job import check_jobs  # noqa: PLC0415
     from knownlight.pack.make import make  # noqa: PLC0415
     from knownlight.pack.manifest import BESIDE, SCHEMA, Manifest, write_manifest  # noqa: PLC0415
     from knownlight.pack.times import now  # noqa: PLC0415
 
-    job.check()
-    if not job.is_still:
-        check_here([(job.delivery, job.signal)])
+    check_jobs([job])
     check_writable(to.absolute().parent)
     beside = to.with_name(to.name + BESIDE)
     if to.exists() and not beside.exists():

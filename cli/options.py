@@ -16,7 +16,10 @@ KeysArgument = Annotated[
     typer.Argument(metavar="[KEY=VALUE]...", help="Parameters; `knownlight patterns NAME` lists them."),
 ]
 SignalOption = Annotated[
-    str, typer.Option("--signal", help="Signal format, as 2160p60-pq or 1080p23.976-sdr.")
+    str,
+    typer.Option(
+        "--signal", help="Signal format, as 2160p60-pq, 1080p23.976-sdr, or 1080p60-srgb for stills."
+    ),
 ]
 DepthOption = Annotated[int | None, typer.Option("--depth", help="Bits of a sample: 8, 10 or 12.")]
 RangeOption = Annotated[str | None, typer.Option("--range", help="narrow or full.")]

@@ -22,27 +22,28 @@ def still(
     keys: KeysArgument = None,
     *,
     signal: SignalOption,
-    to: Annotated[Path, typer.Option("--to", help="File to write, ending in .png.")],
+    to: Annotated[
+        Path,
+        typer.Option("--to", help="File to write, ending in .png, .avif, .heic, .jxl, .exr, .tif or .jpg."),
+    ],
     depth: DepthOption = None,
     code_range: RangeOption = None,
     primaries: PrimariesOption = None,
     as_json: JsonOption = False,
 ) -> None:
-    """Make one 16-bit PNG and prove it by reading it again. Full range unless told.
+    """Make one picture file and prove it by reading it with another library. Full range unless told.
 
-    Example: knownlight still window area_percent=10 luminance=1000 --signal 2160p60-pq --to w.png
+    Example: knownlight still window area_percent=10 luminance=1000 --signal 2160p60-pq --to w.avif
     """
     form = output(as_json)
     with answering(form):
         from fractions import Fraction  # noqa: PLC0415 - quick start
 
         from cli.making import make_single  # noqa: PLC0415
-        from knownlight.encode.png import NAME, SUFFIX  # noqa: PLC0415
-        from knownlight.errors import BadInput  # noqa: PLC0415
+        from knownlight.encode.stills.formats import still_of_suffix  # noqa: PLC0415
         from knownlight.pack.job import Job  # noqa: PLC0415
 
-        if to.suffix.lower() != SUFFIX:
-            raise BadInput(f"--to {to}: stills end in {SUFFIX}")
+        delivery = still_of_suffix(to)
         drawn, parsed = pattern_and_signal(
             pattern,
             keys,
@@ -52,5 +53,12 @@ def still(
             primaries=primaries,
             components="rgb",
         )
-        job = Job(id=to.stem, file=to.name, pattern=drawn, signal=parsed, delivery=NAME, seconds=Fraction(0))
+        job = Job(
+            id=to.stem,
+            file=to.name,
+            pattern=drawn,
+            signal=parsed,
+            delivery=delivery.name,
+            seconds=Fraction(0),
+        )
         make_single(job, to, form)

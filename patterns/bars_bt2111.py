@@ -93,7 +93,7 @@ class BarsBt2111(RampedFamily):
         return _grey_code(self._codes(signal), "109")
 
     def _codes(self, signal: SignalFormat) -> Bt2111Codes:
-        if signal.transfer is Transfer.SDR:
+        if not signal.is_hdr:
             raise self.refuse("BT.2111 is for HDR; use pq or hlg, or bars-rp219 for SDR")
         if signal.transfer is Transfer.HLG and signal.code_range is CodeRange.FULL:
             raise self.refuse("BT.2111 has no HLG codes of full range; use --range narrow")

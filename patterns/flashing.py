@@ -5,7 +5,7 @@ contrast of a seventeenth: an eighth of the darker state's light. SDR is reckone
 """
 
 from knownlight.frame.format import SignalFormat
-from knownlight.signal.encoding import SDR_WHITE, Transfer
+from knownlight.signal.encoding import SDR_WHITE
 
 QUARTER = 0.25  # share of the screen that may flash
 MOST_FLASHES = 3  # a second, each a change there and one back
@@ -15,6 +15,6 @@ _SDR_PEAK = 200.0  # cd/m²
 
 def is_flash(signal: SignalFormat, first: int, second: int) -> bool:
     """Whether a change between two grey codes counts."""
-    scale = _SDR_PEAK / SDR_WHITE if signal.transfer is Transfer.SDR else 1.0
+    scale = 1.0 if signal.is_hdr else _SDR_PEAK / SDR_WHITE
     darker, lighter = (scale * signal.encoding.grey_luminance(code) for code in sorted((first, second)))
     return lighter - darker >= max(_LEAST_CHANGE, darker / 8.0)

@@ -19,7 +19,7 @@ from knownlight.frame.picture import Decode, Fit, PictureContent, placed, planes
 from knownlight.frame.planes import Frame
 from knownlight.frame.sources import Cycle, Levels, Still
 from knownlight.signal.arrays import FloatArray, PlaneArray
-from knownlight.signal.encoding import Transfer
+from knownlight.signal.encoding import SDR_WHITE
 from knownlight.signal.primaries import PRIMARIES
 from knownlight.signal.transfer import srgb, st2084
 from patterns.family import Family
@@ -27,7 +27,7 @@ from patterns.motion import FASTEST, exact_speed, speed_notes, speed_parameter
 from patterns.parameters import choice_parameter, count_parameter, file_parameter, number_parameter
 from patterns.patches import frame_of
 
-_WHITE = {Transfer.SDR: 100.0, Transfer.PQ: 203.0, Transfer.HLG: 203.0}  # cd/m²; HDR: BT.2408
+_HDR_WHITE = 203.0  # cd/m², BT.2408
 _LONGEST = 1200  # frames of a pan's period
 _BUILT_IN_SHAPE = (1080, 1440)  # 4:3: what a fit does to it can be seen
 
@@ -62,7 +62,7 @@ DECODERS: dict[str, Callable[[FloatArray, float], FloatArray]] = {
 
 def usual_white(signal: SignalFormat) -> float:
     """Luminance (cd/m²) of sample 1.0 where none is stated."""
-    return _WHITE[signal.transfer]
+    return _HDR_WHITE if signal.is_hdr else SDR_WHITE
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,13 +8,15 @@ from pathlib import Path
 
 import msgspec
 
-from knownlight.encode.deliveries import delivery_named
+from knownlight.encode.stills.formats import STILLS, suffix_of
 from knownlight.errors import BadInput, KnownlightError, nearest
 from knownlight.frame.fields import drawn_in
 from knownlight.frame.format import parse_signal_format
 from knownlight.frame.sizes import SIZES
 from knownlight.metadata.light import Declaration
 from knownlight.pack.job import Job
+from knownlight.signal.code_range import CodeRange
+from knownlight.signal.encoding import Components
 from presets.opening import build_in
 from presets.schema import SCHEMA, Chapter, Clip, Declare, Pack
 from presets.toml_file import read_toml
@@ -150,24 +152,26 @@ def _declaration(declare: Declare) -> Declaration:
 
 
 def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -> Job:
+    delivery = choice.delivery or clip.delivery or chapter.delivery or pack.delivery
+    is_still = delivery in STILLS
     signal = parse_signal_format(
         _signal(pack, chapter, clip),
         depth=clip.depth,
-        code_range=clip.range,
+        code_range=clip.range or (CodeRange.FULL.value if is_still else None),
         content_primaries=clip.primaries,
+        components=Components.RGB.value if is_still else None,
     )
     if choice.height is not None:
         if choice.height not in SIZES:
             raise BadInput(f"size {choice.height} is not known; use one of {', '.join(map(str, SIZES))}")
         signal = signal.resized(choice.height)
-    delivery = choice.delivery or clip.delivery or chapter.delivery or pack.delivery
     number = 10 * (place + 1)
     sources: dict[str, Path] = {}
     pattern = build_in(choice.beside, name=clip.pattern, values=clip.parameters, opened=sources)
     own = None if clip.seconds else pattern.natural_seconds(drawn_in(pattern, signal))
     job = Job(
         id=clip.id,
-        file=f"{chapter.name}/{number:03d}-{clip.id}{delivery_named(delivery).suffix}",
+        file=f"{chapter.name}/{number:03d}-{clip.id}{suffix_of(delivery)}",
         pattern=pattern,
         sources=sources,
         declaration=None if clip.declare is None else _declaration(clip.declare),

@@ -1,7 +1,8 @@
 """SignalFormat: size, scan, rate and what the codes mean.
 
-Written SIZE SCAN RATE - TRANSFER: `2160p60-pq`, `1080p23.976-sdr`, `1080i25-sdr`; the rate is that of whole
-frames. Depth, range, primaries and components are options beside it; each kind of signal has its usual ones.
+Written SIZE SCAN RATE - TRANSFER: `2160p60-pq`, `1080p23.976-sdr`, `1080i25-sdr`; `1080p60-srgb` for stills.
+The rate is that of whole frames. Depth, range, primaries and components are options beside it; each kind of
+signal has its usual ones.
 """
 
 import re
@@ -27,7 +28,7 @@ from knownlight.signal.primaries import Primaries
 
 __all__ = ["Scan", "SignalFormat", "parse_signal_format"]
 
-_USUAL_DEPTH = {Transfer.SDR: 8, Transfer.PQ: 10, Transfer.HLG: 10}
+_USUAL_DEPTH = {Transfer.SDR: 8, Transfer.SRGB: 8, Transfer.PQ: 10, Transfer.HLG: 10}
 _WRITTEN = re.compile(r"(?P<height>\d+)(?P<scan>[pi])(?P<rate>[\d.]+)-(?P<transfer>[a-z0-9]+)")
 _WIDE = (primaries.BT2020, primaries.P3_D65)  # what PQ and HLG carry
 _E = TypeVar("_E", bound=Enum)
@@ -51,15 +52,17 @@ class SignalFormat:
 
     def __post_init__(self) -> None:
         _ = self.quantisation  # refuses a depth that there is not
-        if self.transfer is not Transfer.SDR and self.code_range is CodeRange.FULL and self.depth < 10:  # noqa: PLR2004
+        if self.transfer is Transfer.SRGB and self.code_range is not CodeRange.FULL:
+            raise BadInput("srgb codes are of full range (IEC 61966-2-1); use --range full, or an sdr signal")
+        if self.is_hdr and self.code_range is CodeRange.FULL and self.depth < 10:  # noqa: PLR2004
             raise BadInput(
                 f"{self.transfer.value} at full range needs 10 bits or more (H.273 and H.265 Annex E forbid "
                 f"it at {self.depth}); use --depth 10 or --range narrow"
             )
         check_raster(self.height, self.scan, self.rate, self.transfer)
-        carried = (self.sdr.primaries,) if self.transfer is Transfer.SDR else _WIDE
+        carried = _WIDE if self.is_hdr else (self.sdr.primaries,)
         if self.content_primaries not in carried:
-            wider = self.transfer is Transfer.SDR and self.content_primaries in _WIDE
+            wider = not self.is_hdr and self.content_primaries in _WIDE
             raise BadInput(
                 f"{self.name} signals carry {' or '.join(each.name for each in carried)} primaries; "
                 + ("use pq or hlg for wider ones" if wider else f"leave out {self.content_primaries.name}")
@@ -73,6 +76,11 @@ class SignalFormat:
         return f"{self.height}{self.scan.value}{text_from_rate(self.rate)}-{self.transfer.value}"
 
     @property
+    def is_hdr(self) -> bool:
+        """Whether it is a kind of BT.2100."""
+        return self.transfer in (Transfer.PQ, Transfer.HLG)
+
+    @property
     def sdr(self) -> SdrColour:
         """What SDR pictures of this size are made of."""
         return sdr_colour((self.width, self.height))
@@ -80,7 +88,7 @@ class SignalFormat:
     @property
     def container_primaries(self) -> Primaries:
         """The primaries that the codes are relative to; P3 content still travels in BT.2020."""
-        return self.sdr.primaries if self.transfer is Transfer.SDR else primaries.BT2020
+        return primaries.BT2020 if self.is_hdr else self.sdr.primaries
 
     @property
     def fields(self) -> "SignalFormat":
@@ -116,22 +124,21 @@ class SignalFormat:
             transfer=self.transfer,
             quantisation=self.quantisation,
             primaries=self.container_primaries,
-            matrix=self.sdr.matrix if self.transfer is Transfer.SDR else matrix.BT2020_NCL,
+            matrix=matrix.BT2020_NCL if self.is_hdr else self.sdr.matrix,
             components=self.components,
         )
 
     @property
     def siting(self) -> ChromaSampleLocation:
         """BT.709 and BT.601 site 4:2:0 chroma left (type 0), BT.2020 and BT.2100 top left (type 2)."""
-        if self.transfer is Transfer.SDR:
-            return ChromaSampleLocation.LEFT
-        return ChromaSampleLocation.TOP_LEFT
+        return ChromaSampleLocation.TOP_LEFT if self.is_hdr else ChromaSampleLocation.LEFT
 
     @property
     def code_points(self) -> tuple[ColourPrimaries, TransferCharacteristics, MatrixCoefficients]:
         """H.273 primaries, transfer and matrix integers that a file of this format must declare."""
         transfer = {
             Transfer.SDR: self.sdr.transfer,
+            Transfer.SRGB: TransferCharacteristics.SRGB,
             Transfer.PQ: TransferCharacteristics.PQ,
             Transfer.HLG: TransferCharacteristics.HLG,
         }[self.transfer]
@@ -184,12 +191,14 @@ def parse_signal_format(
     try:
         transfer = Transfer(match["transfer"])
     except ValueError:
-        raise BadInput(f"{where}: {match['transfer']!r} is none of sdr, pq, hlg") from None
+        raise BadInput(f"{where}: {match['transfer']!r} is none of sdr, srgb, pq, hlg") from None
     try:
         rate = rate_from_text(match["rate"])
     except BadInput as error:
         raise BadInput(f"{where}: {error}") from None
-    usual = sdr_colour((width, height)).primaries if transfer is Transfer.SDR else primaries.BT2020
+    wide = transfer in (Transfer.PQ, Transfer.HLG)
+    usual = primaries.BT2020 if wide else sdr_colour((width, height)).primaries
+    usual_range = CodeRange.FULL if transfer is Transfer.SRGB else CodeRange.NARROW
     name = content_primaries or usual.name
     if name not in primaries.PRIMARIES:
         raise BadInput(f"primaries {name!r} are not known; use one of {', '.join(primaries.PRIMARIES)}")
@@ -200,7 +209,7 @@ def parse_signal_format(
         rate=rate,
         transfer=transfer,
         depth=_USUAL_DEPTH[transfer] if depth is None else depth,
-        code_range=_member(CodeRange, code_range or CodeRange.NARROW.value, "range"),
+        code_range=_member(CodeRange, code_range or usual_range.value, "range"),
         content_primaries=primaries.PRIMARIES[name],
         components=_member(Components, components or Components.YCBCR_420.value, "components"),
     )

@@ -82,7 +82,7 @@ def check_raster(height: int, scan: Scan, rate: Fraction, transfer: Transfer) ->
     written = text_from_rate(rate)
     at_field_rate = f"p{_FIELDS.get(written, written) if interlaced else written}"
     if transfer is not Transfer.SDR:
-        problem = "BT.2100 has progressive pictures of high definition only"
+        problem = f"{transfer.value} has progressive pictures of high definition only"
         nearest = f"{max(height, _LOWEST_HIGH)}{at_field_rate}"
     elif rates is None:
         problem = "interlaced pictures have 1080, 576 or 480 lines (BT.709, BT.601)"

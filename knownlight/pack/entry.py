@@ -17,6 +17,7 @@ from knownlight.metadata.light import (
     HdrMetadata,
     MasteringDisplay,
 )
+from knownlight.metadata.still_colour import still_colour
 from knownlight.pack.job import Job
 from knownlight.pack.manifest import (
     ClaimEntry,
@@ -140,12 +141,14 @@ def _claim_entry(
 
 def _declared(job: Job, hdr: HdrMetadata) -> Declared:
     signal = job.signal
-    primaries, transfer, matrix = signal.code_points
-    colour = colour_description(signal)
+    colour = still_colour(job.delivery, signal) if job.is_still else colour_description(signal)
+    assert colour.primaries is not None  # noqa: S101 - a description of a signal has all three
+    assert colour.transfer is not None  # noqa: S101
+    assert colour.matrix is not None  # noqa: S101
     return Declared(
-        primaries=int(primaries),
-        transfer=int(transfer),
-        matrix=int(matrix),
+        primaries=colour.primaries,
+        transfer=colour.transfer,
+        matrix=colour.matrix,
         full_range=colour.full_range or 0,
         chroma_location=colour.chroma_location,
         mastering=Mastering(**asdict(hdr.mastering)) if hdr.mastering else None,

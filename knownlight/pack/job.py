@@ -2,23 +2,23 @@
 
 import hashlib
 import json
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from fractions import Fraction
 from functools import cached_property
 from pathlib import Path, PurePosixPath
 
 import knownlight
-from knownlight.encode.deliveries import check_carries
+from knownlight.encode.deliveries import check_carries, check_here
 from knownlight.encode.delivery import PastLevel
-from knownlight.encode.png import NAME as PNG
-from knownlight.errors import BadInput
+from knownlight.encode.stills.formats import STILLS, check_stills_here
+from knownlight.errors import BadInput, CannotCarry
 from knownlight.frame.claims import Pattern
 from knownlight.frame.fields import shown_in
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.rates import frames_in
 from knownlight.metadata.light import Declaration
-from knownlight.signal.encoding import Components
+from knownlight.signal.encoding import Transfer
 
 _LONGEST_NAME = 64  # characters that every player's list shows
 
@@ -51,7 +51,7 @@ class Job:
     @property
     def is_still(self) -> bool:
         """Whether it is a picture file, not a clip."""
-        return self.delivery == PNG
+        return self.delivery in STILLS
 
     @property
     def frames(self) -> int:
@@ -85,8 +85,9 @@ class Job:
                 f"{self.id}: file name {name!r} is not ASCII of at most {_LONGEST_NAME} characters"
             )
         if self.is_still:
-            if self.signal.components is not Components.RGB:
-                raise BadInput(f"{self.id}: a PNG still holds R'G'B' codes; use --components rgb")
+            STILLS[self.delivery].refuse(self.signal)
+        elif self.signal.transfer is Transfer.SRGB:
+            raise CannotCarry(f"{self.id}: srgb signals are for stills; use an sdr signal for a clip")
         else:
             check_carries(self.delivery, self.signal)
         if self.declaration is not None:
@@ -94,3 +95,15 @@ class Job:
                 raise BadInput(f"{self.id}: declare: stills declare the truth only; make a clip")
             self.declaration.check(self.signal)
         self.shown.claims(self.signal)
+
+
+def check_jobs(jobs: Sequence[Job]) -> None:
+    """Refuse what cannot be made as asked, or not on this machine, before any work.
+
+    Raises:
+        BadInput, CannotCarry: naming the job or the delivery.
+    """
+    for job in jobs:
+        job.check()
+    check_here((job.delivery, job.signal) for job in jobs if not job.is_still)
+    check_stills_here(job.delivery for job in jobs if job.is_still)

@@ -8,7 +8,8 @@ from pathlib import Path
 
 from knownlight.encode.deliveries import write_clip
 from knownlight.encode.delivery import Encoded, Exactness, Order
-from knownlight.encode.png import write_png
+from knownlight.encode.stills.delivery import StillOrder
+from knownlight.encode.stills.formats import STILLS
 from knownlight.errors import BadInput, CheckFailed
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Claims, LightLevels, mean_levels
@@ -16,6 +17,7 @@ from knownlight.frame.light import light_levels
 from knownlight.frame.planes import Frame
 from knownlight.frame.sources import FrameSource, Levels, Sequence
 from knownlight.metadata.light import HdrMetadata, hdr_metadata
+from knownlight.metadata.still_colour import still_hdr
 from knownlight.pack.budget import MemoryBudget
 from knownlight.pack.entry import clip_entry
 from knownlight.pack.folders import PART
@@ -24,7 +26,7 @@ from knownlight.pack.manifest import ClipEntry
 from knownlight.readback.packets import file_sha256
 from knownlight.signal.encoding import Transfer
 from knownlight.verify.proof import Intent, Proof, prove
-from knownlight.verify.still import prove_still
+from knownlight.verify.still import StillIntent, prove_still
 
 
 class Stage(Enum):
@@ -77,7 +79,8 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
             else hdr_metadata(job.signal, light)
         )
         if job.is_still:
-            encoded = _write_still(source, hdr, light, part)
+            hdr = still_hdr(job.delivery, hdr)
+            encoded = _write_still(job, source, part, hdr=hdr, light=light, stop=stop)
         else:
             with budget.held(job.signal, stop):
                 encoded = _write_clip(job, source, hdr, part, work=work, stop=stop, listen=listen)
@@ -141,7 +144,17 @@ def prove_job(
 ) -> Proof:
     """Prove a file of a job."""
     if job.is_still:
-        return prove_still(path, job.shown, job.signal, hdr, stop)
+        return prove_still(
+            path,
+            StillIntent(
+                pattern=job.shown,
+                signal=job.signal,
+                delivery=job.delivery,
+                error_limit=STILLS[job.delivery].error_limit,
+                hdr=hdr,
+            ),
+            stop,
+        )
     intent = Intent(
         pattern=job.shown,
         signal=job.signal,
@@ -178,11 +191,14 @@ def _write_clip(
     return write_clip(job.delivery, order, to)
 
 
-def _write_still(source: FrameSource, hdr: HdrMetadata, light: LightLevels, to: Path) -> Encoded:
-    write_png(source.frame(0), hdr, light, to)
+def _write_still(
+    job: Job, source: FrameSource, to: Path, *, hdr: HdrMetadata, light: LightLevels, stop: Stop
+) -> Encoded:
+    delivery = STILLS[job.delivery]
+    delivery.write(StillOrder(name=job.file, frame=source.frame(0), hdr=hdr, light=light, stop=stop), to)
     return Encoded(
-        exactness=Exactness.EXACT,
-        error_limit=0,
+        exactness=Exactness.BOUNDED if delivery.error_limit else Exactness.EXACT,
+        error_limit=delivery.error_limit,
         group=1,
         level="",
         peak_rate=0,

@@ -9,12 +9,11 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import knownlight
-from knownlight.encode.deliveries import check_here
 from knownlight.errors import BadInput, CheckFailed, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.pack.budget import MemoryBudget
 from knownlight.pack.folders import PART, keep_sources, make_folder
-from knownlight.pack.job import Job
+from knownlight.pack.job import Job, check_jobs
 from knownlight.pack.make import Event, Listener, Stage, make
 from knownlight.pack.manifest import FILE_NAME, SCHEMA, ClipEntry, Manifest, read_manifest, write_manifest
 from knownlight.pack.times import now
@@ -101,9 +100,7 @@ def render(
         BadInput: for a job that cannot be made or a folder that cannot be written, before any work.
         ToolFailed, Cancelled: what ended the run early; what was proven until then stays, listed.
     """
-    for job in jobs:
-        job.check()
-    check_here((job.delivery, job.signal) for job in jobs if not job.is_still)
+    check_jobs(jobs)
     make_folder(folder)
     for job in jobs:
         keep_sources(folder, job.sources)

@@ -26,7 +26,7 @@ _VISUAL_ENTRY_BYTES = 78  # fields of a VisualSampleEntry before its own boxes
 Box = tuple[str, bytes]
 
 
-def _boxes(data: bytes, where: str) -> Iterator[Box]:
+def boxes_in(data: bytes, where: str) -> Iterator[Box]:
     """Boxes of a stretch of bytes, one after another."""
     position = 0
     while position + 8 <= len(data):
@@ -52,7 +52,7 @@ class _Tree:
         self._walk(data, "")
 
     def _walk(self, data: bytes, path: str) -> None:
-        for kind, body in _boxes(data, self._where):
+        for kind, body in boxes_in(data, self._where):
             here = f"{path}/{kind}"
             self._found.setdefault(here, body)
             if kind in _CONTAINERS:
@@ -105,7 +105,7 @@ def read_mp4(path: Path) -> VideoTrack:
     where = str(path)
     try:
         moov, moov_first = _top_level(path)
-        tracks = [_Tree(body, where) for kind, body in _boxes(moov, where) if kind == "trak"]
+        tracks = [_Tree(body, where) for kind, body in boxes_in(moov, where) if kind == "trak"]
         handlers = [tree.need("/mdia/hdlr")[8:12] for tree in tracks]
         if handlers.count(b"vide") != 1:
             raise UnreadableFile(f"{where}: {handlers.count(b'vide')} video tracks instead of one")
@@ -197,11 +197,11 @@ def _samples(tree: _Tree, table: str) -> tuple[Sample, ...]:
 
 
 def _sample_entry(stsd: bytes, where: str) -> Stated:
-    kind, entry = next(_boxes(stsd[8:], where), ("", b""))
+    kind, entry = next(boxes_in(stsd[8:], where), ("", b""))
     if not entry:
         raise UnreadableFile(f"{where}: the sample description is empty; the file is damaged")
     width, height = struct.unpack_from(">HH", entry, 24)
-    inner = dict(_boxes(entry[_VISUAL_ENTRY_BYTES:], where))
+    inner = dict(boxes_in(entry[_VISUAL_ENTRY_BYTES:], where))
     facts: dict[str, Any] = {}
     for box, read in CONFIGURATIONS.items():
         if box in inner:
@@ -210,21 +210,22 @@ def _sample_entry(stsd: bytes, where: str) -> Stated:
         tag=kind,
         width=width,
         height=height,
-        colour=_colr(inner.get("colr")),
-        hdr=HdrMetadata(mastering=_mdcv(inner.get("mdcv")), light=_clli(inner.get("clli"))),
+        colour=read_colr(inner.get("colr")),
+        hdr=HdrMetadata(mastering=read_mdcv(inner.get("mdcv")), light=read_clli(inner.get("clli"))),
         **facts,
     )
 
 
-def _colr(body: bytes | None) -> ColourDescription:
+def read_colr(body: bytes | None) -> ColourDescription:
+    """An nclx colour box; nothing where there is none, or another kind."""
     if body is None or body[:4] != b"nclx":
         return ColourDescription()
     primaries, transfer, matrix, flags = struct.unpack_from(">HHHB", body, 4)
     return ColourDescription(primaries=primaries, transfer=transfer, matrix=matrix, full_range=flags >> 7)
 
 
-def _mdcv(body: bytes | None) -> MasteringDisplay | None:
-    """Primaries lie as green, blue, red."""
+def read_mdcv(body: bytes | None) -> MasteringDisplay | None:
+    """A mastering display box, whose primaries lie as green, blue, red."""
     if body is None:
         return None
     gx, gy, bx, by, rx, ry, wx, wy, high, low = struct.unpack_from(">8H2I", body)
@@ -233,7 +234,8 @@ def _mdcv(body: bytes | None) -> MasteringDisplay | None:
     )
 
 
-def _clli(body: bytes | None) -> ContentLight | None:
+def read_clli(body: bytes | None) -> ContentLight | None:
+    """A content light level box."""
     if body is None:
         return None
     max_cll, max_fall = struct.unpack_from(">HH", body)

@@ -48,9 +48,9 @@ def read_mediainfo(path: Path) -> Stated:
     from pymediainfo import MediaInfo  # noqa: PLC0415 - loads a shared library
 
     tracks = [track.to_data() for track in MediaInfo.parse(str(path)).tracks]
-    videos = [track for track in tracks if track["track_type"] == "Video"]
+    videos = [track for track in tracks if track["track_type"] in ("Video", "Image")]
     if not videos:
-        raise UnreadableFile(f"{path}: MediaInfo finds no video in it")
+        raise UnreadableFile(f"{path}: MediaInfo finds no video or picture in it")
     return _stated(videos[0])
 
 

@@ -1,8 +1,9 @@
 """What an integer code means in light, for one transfer function, depth, range and set of primaries.
 
-PQ is absolute. SDR and HLG need a display to mean anything in cd/m²; the reference ones here are BT.1886 at
-100 cd/m² and black 0 (white of BT.2035 clause 3.2), and HLG at a nominal peak of 1000 cd/m², black 0, in a
-surround of 5 cd/m² (BT.2100).
+PQ is absolute. The others need a display to mean anything in cd/m²; the reference ones here are BT.1886 at
+100 cd/m² and black 0 (white of BT.2035 clause 3.2), HLG at a nominal peak of 1000 cd/m², black 0, in a
+surround of 5 cd/m² (BT.2100). sRGB has the white of BT.1886, so that a picture has the same light in both
+(the reference display of IEC 61966-2-1 itself has 80 cd/m²; from memory).
 """
 
 from dataclasses import dataclass
@@ -17,18 +18,19 @@ from knownlight.signal.chromaticity import uv_prime_from_xyz, xy_from_xyz, xyz_f
 from knownlight.signal.code_range import Quantisation
 from knownlight.signal.matrix import Matrix
 from knownlight.signal.primaries import Chromaticity, Primaries
-from knownlight.signal.transfer import bt1886, bt2100_hlg, st2084
+from knownlight.signal.transfer import bt1886, bt2100_hlg, srgb, st2084
 
-SDR_WHITE = 100.0  # cd/m², BT.2035 clause 3.2
+SDR_WHITE = 100.0  # cd/m², BT.2035 clause 3.2; of sdr and srgb
 HLG_PEAK = 1000.0  # cd/m², BT.2100 nominal peak
 OUTSIDE = 0.005  # share of the largest component: P3 red lies 0.16 % outside BT.2020
 _WEIGHTS = 1e-5  # of a luminance: BT.2100's OOTF has weights of four decimals, the matrix of primaries more
 
 
 class Transfer(Enum):
-    """Kind of signal, by the word a signal format is written with."""
+    """Kind of signal, by the word a signal format is written with; srgb is for stills."""
 
     SDR = "sdr"
+    SRGB = "srgb"
     PQ = "pq"
     HLG = "hlg"
 
@@ -47,6 +49,8 @@ def grey_light(transfer: Transfer, signal: ArrayLike) -> FloatArray:
         return st2084.luminance_from_signal(signal)
     if transfer is Transfer.SDR:
         return bt1886.luminance_from_signal(signal, white=SDR_WHITE)
+    if transfer is Transfer.SRGB:
+        return SDR_WHITE * srgb.linear_from_signal(signal)
     value = np.asarray(signal, dtype=np.float64)
     return bt2100_hlg.display_from_signal(np.stack([value] * 3, axis=-1), peak=HLG_PEAK)[..., 0]
 
@@ -57,6 +61,8 @@ def grey_signal(transfer: Transfer, luminance: ArrayLike) -> FloatArray:
         return st2084.signal_from_luminance(luminance)
     if transfer is Transfer.SDR:
         return bt1886.signal_from_luminance(luminance, white=SDR_WHITE)
+    if transfer is Transfer.SRGB:
+        return srgb.signal_from_linear(np.asarray(luminance, dtype=np.float64) / SDR_WHITE)
     return bt2100_hlg.grey_signal_from_luminance(luminance, peak=HLG_PEAK)
 
 

@@ -24,6 +24,7 @@ class TransferCharacteristics(IntEnum):
     BT709 = 1
     UNSPECIFIED = 2
     BT601 = 6  # the curve of BT.709 by another number
+    LINEAR = 8
     SRGB = 13  # IEC 61966-2-1
     BT2020_10 = 14
     PQ = 16  # SMPTE ST 2084, BT.2100 PQ
@@ -36,7 +37,7 @@ class MatrixCoefficients(IntEnum):
     IDENTITY = 0  # R'G'B'
     BT709 = 1
     UNSPECIFIED = 2
-    BT601_625 = 5
+    BT601_625 = 5  # the weights that JFIF has, too
     BT601_525 = 6  # the weights of 5 by another number
     BT2020_NCL = 9
 

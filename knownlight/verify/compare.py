@@ -13,7 +13,7 @@ from knownlight.frame.planes import Frame, Planes
 from knownlight.signal.arrays import PlaneArray
 from knownlight.signal.encoding import Components
 
-_BLOCK = 16  # pixels of a coder's block
+BLOCK = 16  # pixels of a coder's block
 _ABOVE_ALL = 1 << 16
 _PLANE_NAMES = {
     Components.YCBCR_420: ("Y", "Cb", "Cr"),
@@ -87,7 +87,7 @@ def compare(
             meter.add_again()
         else:
             read = Frame(signal, planes)
-            spans.add(read, 0 if error == 0 else _BLOCK)
+            spans.add(read, 0 if error == 0 else BLOCK)
             area_problem = area_problem or (_area_problem(read, claims) if error == 0 else "")
             meter.add(read)
         before = frame

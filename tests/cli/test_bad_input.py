@@ -37,7 +37,7 @@ Run = Callable[..., Any]
             "2161 is no known size; use one of 480, 576, 720, 1080, 2160, 4320",
         ),
         (("clip", "window", "--signal", "2160p61-pq"), "frame rate '61' is not known; use one of 23.976"),
-        (("clip", "window", "--signal", "2160p60-hdr"), "'hdr' is none of sdr, pq, hlg"),
+        (("clip", "window", "--signal", "2160p60-hdr"), "'hdr' is none of sdr, srgb, pq, hlg"),
         ((*_WINDOW, "--depth", "8", "--range", "full"), "pq at full range needs 10 bits or more"),
         ((*_WINDOW, "--depth", "12"), "hevc-mp4 carries 8 or 10 bits, not 12; use --depth 10"),
         ((*_WINDOW, "--delivery", "avc-mp4"), "avc-mp4 carries sdr only, not pq; use --delivery hevc-mp4"),
@@ -79,7 +79,7 @@ def test_a_wrong_ending_is_refused(run: Run, tmp_path: Path) -> None:
     still = run("still", "window", "--signal", "720p24-sdr", "--to", tmp_path / "a.bmp")
 
     assert "hevc-mp4 files end in .mp4" in clip.stderr
-    assert "stills end in .png" in still.stderr
+    assert "stills end in one of .png, .avif, .heic, .jxl, .exr, .tif, .jpg" in still.stderr
     assert (2, 2) == (clip.code, still.code)
 
 

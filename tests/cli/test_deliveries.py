@@ -41,6 +41,20 @@ def test_what_there_is(run: Run) -> None:
     assert "bounded; measured patches have their codes" in words
 
 
+def test_stills_are_a_block_of_their_own(run: Run) -> None:
+    """Each format with the bits of a code that it holds; the packages make all of them."""
+    found = {entry["name"]: entry for entry in run("deliveries", "--json").json["stills"]}
+
+    any_depth = [8, 10, 12]
+    assert {**dict.fromkeys(("png", "avif", "heic", "jxl", "exr", "tif"), any_depth), "jpg": [8]} == {
+        name: entry["bits"] for name, entry in found.items()
+    }
+    assert {(True, "")} == {(entry["here"], entry["why_not"]) for entry in found.values()}
+    words = run("deliveries").stdout
+    assert "\nStills, by the ending of the file name:\npng  PNG, 8, 10 and 12 bits  here\n" in words
+    assert "bounded, measured; flat patches within one code" in words
+
+
 @pytest.mark.usefixtures("poor_ffmpeg")
 def test_what_is_missing_is_told(run: Run) -> None:
     """A delivery whose encoder is missing is not here, and says why."""

@@ -119,6 +119,16 @@ def test_pixels_are_square_but_of_standard_definition(name: str, aspect: Fractio
     assert Fraction(16, 9) == signal.pixel_aspect * signal.width / signal.height
 
 
+# IEC 61966-2-1: 8 bits from 0 to 255, primaries of BT.709.
+def test_srgb_is_of_full_range() -> None:
+    """An sRGB signal is of 8 bits and full range unless told, and no kind of HDR."""
+    signal = parse_signal_format("1080p60-srgb")
+    expected = {"depth": 8, "range": "full", "primaries": "bt709", "components": "4:2:0"}
+    assert expected == signal.options
+    hdr = {text: parse_signal_format(f"1080p60-{text}").is_hdr for text in ("sdr", "srgb", "pq", "hlg")}
+    assert {"sdr": False, "srgb": False, "pq": True, "hlg": True} == hdr
+
+
 def test_options_are_kept() -> None:
     """Given options replace the usual ones and come out again for a manifest."""
     signal = parse_signal_format(
@@ -136,6 +146,7 @@ def test_options_are_kept() -> None:
     [
         ("1080p50-sdr", "sdr"),
         ("1080i25-sdr", "sdr"),
+        ("1080p50-srgb", "srgb"),
         ("1080p50-pq", "pq"),
         ("1080p50-hlg", "hlg"),
         ("576i25-sdr", "sdr-625"),
@@ -210,10 +221,11 @@ def test_a_copy_is_as_good_as_the_format(text: str) -> None:
         ("576i50-sdr", {}, r"576i50-sdr: 576i comes at 25 frames a second; use 576i25-sdr$"),
         ("1080i60-sdr", {}, r"1080i60-sdr: 1080i comes at 25, 29.97, 30 frames a second; use 1080i30-sdr$"),
         ("720i25-sdr", {}, r"pictures have 1080, 576 or 480 lines \(BT.709, BT.601\); use 720p50-sdr$"),
-        ("1080i25-hlg", {}, r"has progressive pictures of high definition only; use 1080p50-hlg$"),
-        ("576p50-pq", {}, r"has progressive pictures of high definition only; use 720p50-pq$"),
+        ("1080i25-hlg", {}, r"hlg has progressive pictures of high definition only; use 1080p50-hlg$"),
+        ("576p50-pq", {}, r"pq has progressive pictures of high definition only; use 720p50-pq$"),
+        ("576p50-srgb", {}, r"srgb has progressive pictures of high definition only; use 720p50-srgb$"),
         ("1440p60-pq", {}, r"'1440p60-pq': 1440 is no known size; use one of 480, 576, 720, 1080, 2160"),
-        ("2160p60-dv", {}, r"'2160p60-dv': 'dv' is none of sdr, pq, hlg"),
+        ("2160p60-dv", {}, r"'2160p60-dv': 'dv' is none of sdr, srgb, pq, hlg"),
         ("2160p61-pq", {}, r"'2160p61-pq': frame rate '61' is not known; use one of 23\.976, 24"),
         (
             "2160p60-pq",
@@ -237,6 +249,8 @@ def test_a_copy_is_as_good_as_the_format(text: str) -> None:
         ("1080i25-sdr", {"content_primaries": "bt601-625"}, r"carry bt709 primaries; leave out bt601-625$"),
         ("2160p24-hlg", {"content_primaries": "bt601-525"}, r"bt2020 or p3-d65 primaries; leave out bt601"),
         ("1080p60-sdr", {"content_primaries": "bt2020"}, r"sdr signals carry bt709 primaries; use pq or hlg"),
+        ("1080p60-srgb", {"content_primaries": "p3-d65"}, r"srgb signals carry bt709 primaries"),
+        ("1080p60-srgb", {"code_range": "narrow"}, r"srgb codes are of full range .*; use --range full"),
         (
             "1080p60-pq",
             {"content_primaries": "bt709"},

@@ -58,7 +58,12 @@ def test_the_recipe_changes_with_the_content(other: Job) -> None:
     [
         (replace(_JOB, file="light/" + 61 * "a" + ".mp4"), BadInput, "is not ASCII of at most 64 characters"),
         (replace(_JOB, file="light/fenêtre.mp4"), BadInput, "is not ASCII"),
-        (replace(_JOB, delivery="png"), BadInput, "a PNG still holds R'G'B' codes"),
+        (replace(_JOB, delivery="png"), CannotCarry, "png: stills hold R'G'B' codes, not 4:2:0"),
+        (
+            replace(_JOB, signal=parse_signal_format("720p24-srgb")),
+            CannotCarry,
+            "window: srgb signals are for stills; use an sdr signal for a clip",
+        ),
         (replace(_JOB, delivery="avc-mp4"), CannotCarry, "avc-mp4 carries sdr only, not pq"),
         (replace(_JOB, pattern=build("window", {"code": 1020})), BadInput, "code=1020"),
         (replace(_JOB, delivery="tape"), BadInput, "delivery 'tape' is not known"),

@@ -112,14 +112,14 @@ def test_a_file_without_video_is_refused(independent_clip: Callable[[str], Path]
     path = independent_clip("sound-only")
     with pytest.raises(UnreadableFile) as caught:
         read_mediainfo(path)
-    assert f"{path}: MediaInfo finds no video in it" == str(caught.value)
+    assert f"{path}: MediaInfo finds no video or picture in it" == str(caught.value)
 
 
 def test_a_file_of_words_is_refused(tmp_path: Path) -> None:
     """What is no media file has no video."""
     path = tmp_path / "words.mp4"
     path.write_text("words, not boxes")
-    with pytest.raises(UnreadableFile, match=r"MediaInfo finds no video in it$"):
+    with pytest.raises(UnreadableFile, match=r"MediaInfo finds no video or picture in it$"):
         read_mediainfo(path)
 
 

@@ -52,8 +52,8 @@ def encoding(
     code_range: CodeRange = CodeRange.NARROW,
     components: Components = Components.YCBCR_420,
 ) -> Encoding:
-    """An encoding as signal formats have it: SDR in BT.709, the others in BT.2020."""
-    sdr = transfer is Transfer.SDR
+    """An encoding as signal formats have it: SDR and sRGB in BT.709, the others in BT.2020."""
+    sdr = transfer in (Transfer.SDR, Transfer.SRGB)
     return Encoding(
         transfer=transfer,
         quantisation=Quantisation(depth=depth, code_range=code_range),
@@ -70,7 +70,7 @@ def rounded_to(digits: int, value: float) -> Any:
 
 def test_written_words() -> None:
     """Kinds of signal and components are written with these words in presets and on the command line."""
-    assert {"sdr", "pq", "hlg"} == {transfer.value for transfer in Transfer}
+    assert {"sdr", "srgb", "pq", "hlg"} == {transfer.value for transfer in Transfer}
     assert {"4:2:0", "4:4:4", "rgb"} == {components.value for components in Components}
 
 
@@ -101,6 +101,8 @@ def test_codes_of_a_grey() -> None:
         (Transfer.SDR, CodeRange.NARROW, 100.0, 940),
         (Transfer.SDR, CodeRange.NARROW, 123.0, 1019),
         (Transfer.SDR, CodeRange.FULL, 100.0, 1023),
+        (Transfer.SRGB, CodeRange.FULL, 18.0, 472),  # IEC 61966-2-1: 117.65 of 255
+        (Transfer.SRGB, CodeRange.FULL, 100.0, 1023),
         (Transfer.HLG, CodeRange.NARROW, 0.0, 64),
         (Transfer.HLG, CodeRange.NARROW, 203.15, 721),
         (Transfer.HLG, CodeRange.NARROW, 1000.0, 940),
@@ -236,6 +238,8 @@ def test_signals_of_light_agree_with_colour_science(transfer: Transfer) -> None:
     with np.errstate(invalid="ignore"):
         if transfer is Transfer.SDR:
             expected = colour.models.eotf_inverse_BT1886(light, L_B=0.0, L_W=100.0)
+        elif transfer is Transfer.SRGB:
+            expected = colour.models.eotf_inverse_sRGB(light / 100.0)
         elif transfer is Transfer.PQ:
             expected = colour.models.eotf_inverse_ST2084(light)
         else:
@@ -280,8 +284,11 @@ def test_colours_of_bars_have_their_codes(bar: dict[str, Any]) -> None:
 
 
 def test_white_has_the_usual_luminance() -> None:
-    """Signal 1 is 100 (BT.2035), 10 000 (ST 2084) and 1000 cd/m² (BT.2100) at every depth and range."""
-    expected = {Transfer.SDR: 100.0, Transfer.PQ: 10000.0, Transfer.HLG: 1000.0}
+    """Signal 1 is 100 (BT.2035), 10 000 (ST 2084) and 1000 cd/m² (BT.2100) at every depth and range.
+
+    That of sRGB is the program's choice: the white of BT.2035, not the 80 cd/m² of IEC 61966-2-1.
+    """
+    expected = {Transfer.SDR: 100.0, Transfer.SRGB: 100.0, Transfer.PQ: 10000.0, Transfer.HLG: 1000.0}
     for transfer, depth, code_range in ALL:
         found = encoding(transfer, depth, code_range).white_luminance
         assert pytest.approx(expected[transfer], rel=LIGHT_BY_HAND) == found

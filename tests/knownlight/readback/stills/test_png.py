@@ -8,9 +8,10 @@ import numpy as np
 import pytest
 from PIL import Image
 
-from knownlight.errors import ToolFailed, UnreadableFile
-from knownlight.ffmpeg import Stop
-from knownlight.readback.png import read_png_chunks, read_png_samples
+from knownlight.errors import UnreadableFile
+from knownlight.metadata.colour import ColourDescription
+from knownlight.readback.stills.png import read_png_header
+from knownlight.readback.stills.stated import StillStated
 
 
 def _independent(path: Path) -> Path:
@@ -28,10 +29,9 @@ def _with_chunk(path: Path, kind: bytes, body: bytes) -> None:
 
 def test_what_is_not_stated_is_none(tmp_path: Path) -> None:
     """Pillow's plain file states size and depth, and no colour, light or significant bits."""
-    stated = read_png_chunks(_independent(tmp_path / "a.png"))
-
-    assert (4, 4, 8, 2) == (stated.width, stated.height, stated.sample_bits, stated.colour_type)
-    assert (None, None, None, None) == (stated.cicp, stated.mastering, stated.light, stated.significant_bits)
+    assert StillStated(
+        coding="truecolour", width=4, height=4, sample_bits=8, order=("IHDR", "IDAT", "IEND")
+    ) == read_png_header(_independent(tmp_path / "a.png"))
 
 
 def test_colour_chunks_are_read(tmp_path: Path) -> None:
@@ -39,10 +39,11 @@ def test_colour_chunks_are_read(tmp_path: Path) -> None:
     path = _independent(tmp_path / "a.png")
     _with_chunk(path, b"cLLI", bytes.fromhex("00989680002625A0"))
     _with_chunk(path, b"cICP", bytes.fromhex("09100001"))
-    stated = read_png_chunks(path)
+    stated = read_png_header(path)
 
-    assert (9, 16, 0, 1) == stated.cicp
-    assert (10_000_000, 2_500_000) == stated.light
+    assert ColourDescription(primaries=9, transfer=16, matrix=0, full_range=1) == stated.colour
+    assert (10_000_000, 2_500_000) == stated.fine_light
+    assert stated.order is not None
     assert ("IHDR", "cICP", "cLLI") == stated.order[:3]
 
 
@@ -55,7 +56,7 @@ def test_a_flipped_byte_is_found(at: int, tmp_path: Path) -> None:
     path.write_bytes(data)
 
     with pytest.raises(UnreadableFile, match=rf"^{path}: "):
-        read_png_chunks(path)
+        read_png_header(path)
 
 
 def test_a_cut_file_is_found(tmp_path: Path) -> None:
@@ -63,13 +64,7 @@ def test_a_cut_file_is_found(tmp_path: Path) -> None:
     path = _independent(tmp_path / "a.png")
     path.write_bytes(path.read_bytes()[:-12])
     with pytest.raises(UnreadableFile, match=r"no IEND chunk; the file is cut short"):
-        read_png_chunks(path)
+        read_png_header(path)
     path.write_bytes(b"words")
     with pytest.raises(UnreadableFile, match=r"does not begin as a PNG does"):
-        read_png_chunks(path)
-
-
-def test_another_size_is_refused(tmp_path: Path, stop: Stop) -> None:
-    """Pixels of another size than asked for are not taken."""
-    with pytest.raises(ToolFailed, match=r"it decodes to another size than 8x4"):
-        read_png_samples(_independent(tmp_path / "a.png"), 8, 4, stop)
+        read_png_header(path)

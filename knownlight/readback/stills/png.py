@@ -1,38 +1,17 @@
-"""Reading PNG stills: chunks by a reader of ours that checks every CRC, pixels by ffmpeg."""
+"""Headers of PNG stills, by a reader of ours that checks every CRC (W3C PNG third edition)."""
 
 import struct
 import zlib
 from collections.abc import Iterator
-from dataclasses import dataclass
 from pathlib import Path
 
-import numpy as np
-
-from knownlight import ffmpeg
-from knownlight.errors import ToolFailed, UnreadableFile
-from knownlight.metadata.light import MasteringDisplay
-from knownlight.signal.arrays import PlaneArray
+from knownlight.errors import UnreadableFile
+from knownlight.metadata.colour import ColourDescription
+from knownlight.metadata.light import HdrMetadata, MasteringDisplay
+from knownlight.readback.stills.stated import StillStated
 
 _SIGNATURE = b"\x89PNG\r\n\x1a\n"
-
-
-@dataclass(frozen=True, kw_only=True)
-class PngStated:
-    """What a PNG says; None where it says nothing.
-
-    sample_bits: bits of a stored sample. significant_bits: of sBIT. cicp: primaries, transfer, matrix, range.
-    light: MaxCLL and MaxFALL in 0.0001 cd/m².
-    """
-
-    width: int
-    height: int
-    sample_bits: int
-    colour_type: int
-    significant_bits: tuple[int, ...] | None
-    cicp: tuple[int, int, int, int] | None
-    mastering: MasteringDisplay | None
-    light: tuple[int, int] | None
-    order: tuple[str, ...]
+_COLOUR_TYPES = {0: "grey", 2: "truecolour", 3: "palette", 4: "grey with alpha", 6: "truecolour with alpha"}
 
 
 def _chunks(path: Path) -> Iterator[tuple[str, bytes]]:
@@ -53,8 +32,8 @@ def _chunks(path: Path) -> Iterator[tuple[str, bytes]]:
     raise UnreadableFile(f"{path}: no IEND chunk; the file is cut short")
 
 
-def read_png_chunks(path: Path) -> PngStated:
-    """Headers of a PNG.
+def read_png_header(path: Path) -> StillStated:
+    """What the chunks say; `order` has their names, those in a row once.
 
     Raises:
         UnreadableFile: where it is no PNG, or any chunk's CRC is wrong.
@@ -69,15 +48,17 @@ def read_png_chunks(path: Path) -> PngStated:
     cicp = found.get("cICP")
     light = found.get("cLLI")
     significant = found.get("sBIT")
-    return PngStated(
+    return StillStated(
+        coding=_COLOUR_TYPES.get(colour_type, f"colour type {colour_type}"),
         width=width,
         height=height,
         sample_bits=bits,
-        colour_type=colour_type,
         significant_bits=tuple(significant) if significant is not None else None,
-        cicp=(cicp[0], cicp[1], cicp[2], cicp[3]) if cicp is not None else None,
-        mastering=_mastering(found.get("mDCV")),
-        light=struct.unpack(">2I", light) if light is not None else None,
+        colour=ColourDescription(primaries=cicp[0], transfer=cicp[1], matrix=cicp[2], full_range=cicp[3])
+        if cicp is not None
+        else ColourDescription(),
+        hdr=HdrMetadata(mastering=_mastering(found.get("mDCV"))),
+        fine_light=struct.unpack(">2I", light) if light is not None else None,
         order=tuple(order),
     )
 
@@ -90,19 +71,3 @@ def _mastering(body: bytes | None) -> MasteringDisplay | None:
     return MasteringDisplay(
         red=(rx, ry), green=(gx, gy), blue=(bx, by), white=(wx, wy), max_luminance=high, min_luminance=low
     )
-
-
-def read_png_samples(path: Path, width: int, height: int, stop: ffmpeg.Stop) -> PlaneArray:
-    """16-bit samples, shape (height, width, 3).
-
-    Raises:
-        ToolFailed: where it does not decode to that size.
-    """
-    output, _ = ffmpeg.run(
-        ["-v", "error", "-xerror", "-i", str(path), "-f", "rawvideo", "-pix_fmt", "rgb48be", "pipe:1"],
-        what=f"{path} could not be decoded",
-        stop=stop,
-    )
-    if len(output) != width * height * 6:
-        raise ToolFailed(f"{path}: it decodes to another size than {width}x{height}")
-    return np.frombuffer(output, dtype=">u2").reshape(height, width, 3)
