@@ -5,6 +5,7 @@ It is built on ffmpeg's libraries, of another version than ours; what it makes o
 
 import json
 import re
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -82,7 +83,8 @@ def _depth(params: dict[str, Any]) -> int | None:
 
 
 def told_peak(hdr: HdrMetadata) -> HdrMetadata:
-    """What mpv can tell of static metadata: MaxCLL, where that is not known the mastering display's peak."""
-    known = hdr.light.max_cll if hdr.light else 0
-    peak = known or (hdr.mastering.max_luminance // LUMINANCE_UNITS if hdr.mastering else 0)
-    return HdrMetadata(light=ContentLight(max_cll=peak, max_fall=0) if peak else None)
+    """The same with what mpv must tell as MaxCLL: where that is not known, the mastering display's peak."""
+    light = hdr.light or ContentLight(max_cll=0, max_fall=0)
+    mastered = hdr.mastering.max_luminance // LUMINANCE_UNITS if hdr.mastering else 0
+    peak = light.max_cll or mastered
+    return replace(hdr, light=replace(light, max_cll=peak) if peak else None)

@@ -8,8 +8,8 @@ differ from the ideal one by a code in each picture (`INVERSE_TRANSFORM_ERROR`).
 import tempfile
 from collections.abc import Callable, Generator, Iterator
 from dataclasses import dataclass
+from io import BufferedIOBase
 from pathlib import Path
-from typing import IO
 
 import numpy as np
 
@@ -42,7 +42,7 @@ class Decoder:
     codec: str
     muxer: str
     arguments: tuple[str, ...]
-    pictures: Callable[[IO[bytes], SignalFormat], Iterator[Planes]]
+    pictures: Callable[[BufferedIOBase, SignalFormat], Iterator[Planes]]
     closing: bytes = b""
     bit_exact: bool = True
     scans: frozenset[Scan] = frozenset({Scan.PROGRESSIVE})
@@ -88,20 +88,20 @@ class _OtherPictures(Exception):
     """What a decoder wrote cannot be cut into pictures of the signal."""
 
 
-def _raw(output: IO[bytes], signal: SignalFormat) -> Iterator[Planes]:
+def _raw(output: BufferedIOBase, signal: SignalFormat) -> Iterator[Planes]:
     """Planes one after the other: a sample is a byte at 8 bits, else two, little endian."""
     shapes = plane_shapes(signal)
     kind = np.dtype(sample_type(signal.depth)).newbyteorder("<")
     counts = [rows * columns for rows, columns in shapes]
     buffer = bytearray(sum(counts) * kind.itemsize)
-    while filled := output.readinto(buffer):  # type: ignore[attr-defined] # a buffered reader has it
+    while filled := output.readinto(buffer):
         if filled < len(buffer):
             raise _OtherPictures
         luma, first, second = np.split(np.frombuffer(buffer, kind), [counts[0], counts[0] + counts[1]])
         yield luma.reshape(shapes[0]), first.reshape(shapes[1]), second.reshape(shapes[2])
 
 
-def _grey_maps(output: IO[bytes], signal: SignalFormat) -> Iterator[Planes]:
+def _grey_maps(output: BufferedIOBase, signal: SignalFormat) -> Iterator[Planes]:
     """Grey maps (PGM) of whole macroblocks: the luma rows, then Cb and Cr side by side."""
     (height, width), (rows, columns), _ = plane_shapes(signal)
     while output.readline() == b"P5\n":

@@ -1,8 +1,10 @@
 """Tools of the system that read clips and are not ffmpeg: found, asked, ended in time, their words kept."""
 
 import contextlib
+import io
 import os
 import re
+import select
 import shutil
 import subprocess
 import tempfile
@@ -10,12 +12,14 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
 from knownlight.errors import ToolFailed
 from knownlight.ffmpeg import Stop
 
-_SECONDS = 60  # the slowest answer seen, of a player opening a clip, took half a second
+# The slowest answer seen took half a second, and no decoder is silent for long; gst-launch-1.0 can wait for
+# ever where a stream is damaged.
+_SECONDS = 60
 _SHORT = 10  # seconds for a version
 _ERROR_LINES = 3
 _NUMBER = re.compile(r"\d+(?:\.\d+)+")
@@ -117,15 +121,18 @@ def said(command: Sequence[str], *, what: str, stop: Stop) -> str:
 
 
 @contextlib.contextmanager
-def output_of(command: Sequence[str], *, folder: Path, what: str, stop: Stop) -> Iterator[IO[bytes]]:
+def output_of(command: Sequence[str], *, folder: Path, what: str, stop: Stop) -> Iterator[io.BufferedIOBase]:
     """Run a tool in a folder and hand over its standard output, to be read to its end.
 
     Raises:
-        ToolFailed: where it does not start or ends with an error; `what` opens the message.
+        ToolFailed: where it does not start, is silent for a minute or ends with an error; `what` opens the
+            message.
     """
     with _started(command, what=what, stop=stop, folder=folder) as (process, words):
         assert process.stdout is not None  # noqa: S101 - its pipe was asked for
-        yield process.stdout
+        silent = f"{what}: {Path(command[0]).name} gave nothing for {_SECONDS} s"
+        with io.BufferedReader(_Awaited(process.stdout.fileno(), silent)) as output:
+            yield output
         process.wait()
         stop.check()
         if process.returncode:
@@ -133,6 +140,28 @@ def output_of(command: Sequence[str], *, folder: Path, what: str, stop: Stop) ->
             lines = [line.strip() for line in words.read().decode(errors="replace").splitlines()]
             told = "; ".join([line for line in lines if line][:_ERROR_LINES])
             raise ToolFailed(f"{what}: {Path(command[0]).name} says: {told or 'nothing'}")
+
+
+class _Awaited(io.RawIOBase):
+    """A pipe that is read from only so long as something comes."""
+
+    def __init__(self, pipe: int, silent: str) -> None:
+        self._pipe = pipe
+        self._silent = silent
+
+    def readable(self) -> bool:
+        """It is."""
+        return True
+
+    def readinto(self, buffer: Any) -> int:  # noqa: ANN401 - any writable buffer
+        """Wait for bytes and read them; 0 at the end.
+
+        Raises:
+            ToolFailed: where none come in time.
+        """
+        if not select.select([self._pipe], [], [], _SECONDS)[0]:
+            raise ToolFailed(self._silent)
+        return os.readv(self._pipe, [buffer])
 
 
 @contextlib.contextmanager
@@ -147,6 +176,7 @@ def _started(
                 command,
                 stdin=subprocess.DEVNULL,
                 stdout=subprocess.PIPE,
+                bufsize=0,
                 stderr=words,
                 cwd=folder,
                 env={**os.environ, "LC_ALL": "C.UTF-8"},  # numbers and words as they are read here

@@ -65,7 +65,7 @@ BLIND_SPOTS = (
     ),
     BlindSpot(
         reader="mkvmerge",
-        fields=("tag", "rate", "colour", "hdr"),
+        fields=("rate", "colour", "hdr"),
         containers=_TRANSPORT,
         reason="of a transport stream it tells the size and the codec",
     ),
@@ -93,8 +93,8 @@ BLIND_SPOTS = (
     BlindSpot(
         reader="gstreamer",
         fields=("tag",),
-        containers=_MATROSKA | _TRANSPORT,
-        reason="its parser words every file of a codec as one sample entry",
+        containers=_MATROSKA,
+        reason="its parser words every file of a codec as one sample entry of MP4",
     ),
     BlindSpot(
         reader="gstreamer",

@@ -105,19 +105,23 @@ class PixelReader(Reader):
         exact = intent.error_limit == 0 and self.decoder.bit_exact
         reference = map(part.draw, range(part.decoded)) if exact else ffmpegs()
         read = self.decoder.decoded(path, intent.signal, first=part.first, count=part.decoded, stop=stop)
+        count = 0
         with closing(read):
-            for number, (planes, frame) in enumerate(zip_longest(read, reference)):
+            for planes, frame in zip_longest(read, reference):
                 if planes is None or frame is None:
-                    found = f"{number} pictures decode" if planes is None else "too many pictures decode"
-                    return f"{found} from picture {part.first} on, {part.decoded} are intended"
+                    break
                 # a sample is predicted from those of the pictures before, each with errors of both decoders
-                allowed = 0 if self.decoder.bit_exact else 2 * INVERSE_TRANSFORM_ERROR * (number + 1)
+                allowed = 0 if self.decoder.bit_exact else 2 * INVERSE_TRANSFORM_ERROR * (count + 1)
                 largest = _largest_error(planes, frame.planes)
                 if largest > allowed:
-                    where = f"picture {part.first + number}: {describe_difference(planes, frame)}"
+                    where = f"picture {part.first + count}: {describe_difference(planes, frame)}"
                     limit = f"; largest error {largest} codes, {allowed} are allowed" if allowed else ""
                     return f"{where}{limit}"
-        return ""
+                count += 1
+            else:
+                if count == part.decoded:
+                    return ""
+        return f"{count} pictures decode from picture {part.first} on, {part.decoded} are intended"
 
 
 def _largest_error(planes: Planes, others: Planes) -> int:
