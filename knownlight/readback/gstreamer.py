@@ -4,6 +4,7 @@ It merges what the container says with what the parser finds in the sequence hea
 """
 
 import re
+from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -43,12 +44,13 @@ _COLOURS = {
     "bt2020-10": (2, 6, 13, 7),
     "bt2100-pq": (2, 6, 14, 7),
     "bt2100-hlg": (2, 6, 15, 7),
+    "bt601": (2, 4, 16, 4),
     "sRGB": (1, 1, 7, 1),
 }
 _RANGES = {1: 1, 2: 0}
-_MATRICES = {1: 0, 3: 1, 6: 9}
+_MATRICES = {1: 0, 3: 1, 4: 6, 6: 9}
 _TRANSFERS = {5: 1, 7: 13, 11: 15, 13: 14, 14: 16, 15: 18, 16: 6}
-_PRIMARIES = {1: 1, 7: 9}
+_PRIMARIES = {1: 1, 3: 5, 4: 6, 7: 9}
 
 
 def read_gstreamer(path: Path, stop: Stop) -> Stated:
@@ -80,6 +82,7 @@ def _stated(kind: str, caps: dict[str, str]) -> Stated:
         height=_number(caps.get("height")),
         rate=Fraction(caps["framerate"]) if "framerate" in caps else None,
         depth=_number(caps.get("bit-depth-luma")),
+        pixel_aspect=Fraction(caps["pixel-aspect-ratio"]) if "pixel-aspect-ratio" in caps else None,
         colour=_colour(caps.get("colorimetry", "")),
         hdr=HdrMetadata(
             mastering=_mastering(caps.get("mastering-display-info")),
@@ -108,6 +111,12 @@ def _colour(text: str) -> ColourDescription:
         matrix=_MATRICES.get(matrix),
         full_range=_RANGES.get(full),
     )
+
+
+def as_told(wanted: Stated) -> Stated:
+    """The same facts as GStreamer must tell them: the matrices 5 and 6, which are equal, have one word."""
+    matrix = 6 if wanted.colour.matrix == 5 else wanted.colour.matrix  # noqa: PLR2004
+    return replace(wanted, colour=replace(wanted.colour, matrix=matrix))
 
 
 def _mastering(text: str | None) -> MasteringDisplay | None:

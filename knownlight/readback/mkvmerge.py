@@ -21,7 +21,7 @@ from knownlight.metadata.light import (
 )
 from knownlight.readback.stated import Stated
 from knownlight.readback.tools import Tool, said
-from knownlight.readback.usual_rate import usual_rate
+from knownlight.readback.track import known_rate
 
 TOOL = Tool(programs=("mkvmerge",), package="mkvtoolnix", asks_version=("--version",))
 _CODECS = {
@@ -57,14 +57,15 @@ def read_mkvmerge(path: Path, stop: Stop) -> Stated:
 
 def _stated(video: dict[str, Any]) -> Stated:
     found = video["properties"]
-    width, _, height = found.get("pixel_dimensions", "").partition("x")
+    width, height = _sides(found.get("pixel_dimensions"))
     duration = found.get("default_duration")
     return Stated(
         codec=_CODECS.get(video["codec"]),
         tag=found.get("codec_id"),
-        width=int(width) if width else None,
-        height=int(height) if height else None,
-        rate=usual_rate(Fraction(_NANOSECONDS, duration)) if duration else None,
+        width=width,
+        height=height,
+        rate=known_rate(Fraction(_NANOSECONDS, duration)) if duration else None,
+        pixel_aspect=_pixel_aspect(found),
         colour=ColourDescription(
             primaries=found.get("color_primaries"),
             transfer=found.get("color_transfer_characteristics"),
@@ -74,6 +75,21 @@ def _stated(video: dict[str, Any]) -> Stated:
         ),
         hdr=HdrMetadata(mastering=_mastering(found), light=_light(found)),
     )
+
+
+def _sides(text: str | None) -> tuple[int, int] | tuple[None, None]:
+    if not text:
+        return None, None
+    width, _, height = text.partition("x")
+    return int(width), int(height)
+
+
+def _pixel_aspect(found: dict[str, Any]) -> Fraction | None:
+    """From the size or the ratio to show the picture at."""
+    shown, stored = _sides(found.get("display_dimensions")), _sides(found.get("pixel_dimensions"))
+    if shown[0] is None or stored[0] is None:
+        return None
+    return Fraction(*shown) / Fraction(*stored)
 
 
 def _mastering(found: dict[str, Any]) -> MasteringDisplay | None:

@@ -5,21 +5,11 @@ Found with the versions that DEVELOPERS.md names, on files of every kind made fo
 """
 
 from dataclasses import dataclass
-from enum import Enum
-from pathlib import Path
 from typing import Any
 
-from knownlight.errors import UnreadableFile
+from knownlight.readback.files import Container
 from knownlight.readback.stated import Stated
 from knownlight.verify.declared import flat
-
-
-class Container(Enum):
-    """Kinds of files by their first bytes; WebM is Matroska."""
-
-    MP4 = "MP4"
-    MATROSKA = "Matroska"
-    TRANSPORT_STREAM = "transport stream"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -54,18 +44,18 @@ _TRANSPORT = frozenset({Container.TRANSPORT_STREAM})
 BLIND_SPOTS = (
     BlindSpot(
         reader="mkvmerge",
-        fields=("profile", "level", "tier", "depth", "frames"),
+        fields=("profile", "level", "tier", "depth", "frames", "scan", "preferred_transfer"),
         reason="it looks at containers, not into the coded pictures",
     ),
     BlindSpot(
         reader="mkvmerge",
-        fields=("tag", "rate", "colour.full_range", "colour.chroma_location", "hdr"),
+        fields=("tag", "rate", "pixel_aspect", "colour.full_range", "colour.chroma_location", "hdr"),
         containers=_MP4,
         reason="of MP4 it tells the size, the codec and the first three integers of colr",
     ),
     BlindSpot(
         reader="mkvmerge",
-        fields=("rate", "colour", "hdr"),
+        fields=("tag", "rate", "pixel_aspect", "colour", "hdr"),
         containers=_TRANSPORT,
         reason="of a transport stream it tells the size and the codec",
     ),
@@ -87,26 +77,32 @@ BLIND_SPOTS = (
     ),
     BlindSpot(
         reader="gstreamer",
-        fields=("frames", "colour.chroma_location"),
-        reason="its capabilities of coded video have neither",
+        fields=("frames", "preferred_transfer", "colour.chroma_location"),
+        reason="its capabilities of coded video have none of them",
     ),
     BlindSpot(
         reader="gstreamer",
         fields=("tag",),
-        containers=_MATROSKA,
+        containers=_MATROSKA | _TRANSPORT,
         reason="its parser words every file of a codec as one sample entry of MP4",
     ),
     BlindSpot(
         reader="gstreamer",
-        fields=("tag", "level", "tier"),
-        codecs=frozenset({"av1", "vp9", "mpeg2"}),
-        reason="it knows no sample entry of these, and no level of AV1 and VP9",
+        fields=("scan",),
+        reason="it tells progressive pictures of some files alone, and of fields not which comes first",
     ),
     BlindSpot(
         reader="gstreamer",
-        fields=("profile",),
-        codecs=frozenset({"vp9", "mpeg2"}),
-        reason="it words the profiles of VP9 and MPEG-2 as no other reader does",
+        fields=("pixel_aspect",),
+        codecs=frozenset({"av1", "vp9"}),
+        containers=_MATROSKA,
+        reason="of Matroska it tells the shape of pixels only where they are not square",
+    ),
+    BlindSpot(
+        reader="gstreamer",
+        fields=("tag", "level", "tier"),
+        codecs=frozenset({"av1"}),
+        reason="it tells neither the sample entry nor the level of AV1",
     ),
     BlindSpot(
         reader="gstreamer",
@@ -136,23 +132,6 @@ BLIND_SPOTS = (
         reason="it cuts Matroska's floating-point chromaticities to units of 0.00002; it does not round",
     ),
 )
-
-
-def container_of(path: Path) -> Container:
-    """The kind of a file by its first bytes.
-
-    Raises:
-        UnreadableFile: where it is none of them.
-    """
-    with path.open("rb") as file:
-        head = file.read(189)
-    if head[4:8] == b"ftyp":
-        return Container.MP4
-    if head[:4] == b"\x1a\x45\xdf\xa3":  # EBML (RFC 8794)
-        return Container.MATROSKA
-    if head[:1] == head[188:] == b"\x47":  # two sync bytes a packet apart (ISO/IEC 13818-1)
-        return Container.TRANSPORT_STREAM
-    raise UnreadableFile(f"{path}: it is no MP4, no Matroska and no transport stream")
 
 
 def differences(reader: str, stated: Stated, wanted: Stated, container: Container) -> list[str]:

@@ -6,7 +6,7 @@ They are asked beside the standard proof and must agree with what the clip was m
 from abc import ABC, abstractmethod
 from collections.abc import Callable, Iterator
 from contextlib import closing
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from itertools import zip_longest
 from pathlib import Path
 
@@ -17,10 +17,11 @@ from knownlight.ffmpeg import Stop
 from knownlight.frame.planes import Frame, Planes
 from knownlight.readback import gstreamer, mkvmerge, mpv, other_decoders
 from knownlight.readback.decode import decoded_planes
+from knownlight.readback.files import container_of, read_video_track
 from knownlight.readback.other_decoders import INVERSE_TRANSFORM_ERROR, Decoder
 from knownlight.readback.stated import Stated
 from knownlight.readback.tools import Tool
-from knownlight.verify.blind_spots import container_of, differences
+from knownlight.verify.blind_spots import differences
 from knownlight.verify.compare import describe_difference
 from knownlight.verify.declared import expected
 from knownlight.verify.parts import Part, parts_of
@@ -58,11 +59,11 @@ class Reader(ABC):
 class StatementReader(Reader):
     """One that says what a clip declares.
 
-    read: its facts. asked: what of the wanted facts it can be asked for, where it merges some.
+    read: its facts. as_told: wanted facts as it must tell them, where it merges some.
     """
 
     read: Callable[[Path, Stop], Stated]
-    asked: Callable[[Stated], Stated] = lambda wanted: wanted
+    as_told: Callable[[Stated], Stated] = lambda wanted: wanted
 
     def reads(self, codec: str, intent: Intent) -> bool:  # noqa: ARG002 - as the pixel readers are asked
         """All."""
@@ -70,8 +71,9 @@ class StatementReader(Reader):
 
     def problems(self, path: Path, intent: Intent, stop: Stop) -> list[str]:
         """Every field that it states otherwise than wanted and is not blind for."""
-        wanted = expected(intent.signal, intent.delivery, intent.frames, intent.hdr)
-        return differences(self.name, self.read(path, stop), self.asked(wanted), container_of(path))
+        return differences(
+            self.name, self.read(path, stop), self.as_told(_wanted(intent)), container_of(path)
+        )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -99,7 +101,9 @@ class PixelReader(Reader):
 
     def _part_problem(self, path: Path, intent: Intent, part: Part, stop: Stop) -> str:
         def ffmpegs() -> Iterator[Frame]:
-            for planes in decoded_planes(path, intent.signal, part.decoded, stop, start=part.first):
+            entry = read_video_track(path)[0].samples[part.first].entry if part.first else None
+            pictures = decoded_planes(path, intent.signal, part.decoded, stop, start=part.first, entry=entry)
+            for planes in pictures:
                 yield Frame(intent.signal, planes)
 
         exact = intent.error_limit == 0 and self.decoder.bit_exact
@@ -124,6 +128,10 @@ class PixelReader(Reader):
         return f"{count} pictures decode from picture {part.first} on, {part.decoded} are intended"
 
 
+def _wanted(intent: Intent) -> Stated:
+    return expected(intent.signal, intent.delivery, intent.frames, intent.hdr, level=intent.level)
+
+
 def _largest_error(planes: Planes, others: Planes) -> int:
     return max(
         0 if np.array_equal(one, other) else int(np.abs(one.astype(np.int32) - other).max())
@@ -137,9 +145,14 @@ READERS: tuple[Reader, ...] = (
         name="mpv",
         tool=mpv.TOOL,
         read=mpv.read_mpv,
-        asked=lambda wanted: replace(wanted, hdr=mpv.told_peak(wanted.hdr)),
+        as_told=mpv.as_told,
     ),
-    StatementReader(name="gstreamer", tool=gstreamer.TOOL, read=gstreamer.read_gstreamer),
+    StatementReader(
+        name="gstreamer",
+        tool=gstreamer.TOOL,
+        read=gstreamer.read_gstreamer,
+        as_told=gstreamer.as_told,
+    ),
     *(
         PixelReader(name=name, tool=decoder.tool, decoder=decoder)
         for name, decoder in (
@@ -207,11 +220,11 @@ def check(path: Path, intent: Intent, readers: tuple[Reader, ...], stop: Stop) -
 
     One that cannot read the clip is a problem, not an end.
     """
-    wanted = expected(intent.signal, intent.delivery, intent.frames, intent.hdr)
+    codec = str(_wanted(intent).codec)
     problems: list[str] = []
     used: list[str] = []
     for reader in readers:
-        if not reader.reads(str(wanted.codec), intent):
+        if not reader.reads(codec, intent):
             continue
         used.append(reader.label)
         try:

@@ -103,7 +103,7 @@ def test_what_another_reader_finds_fails_the_clip(run: Run, clip: Path) -> None:
     answer = run("verify", clip, "--readers", "mkvmerge")
 
     assert 1 == answer.code
-    assert "w.mp4: container: colour.transfer is 18, it must be 16" in answer.stdout
+    assert "w.mp4: ISO base media boxes: colour.transfer is 18, it must be 16" in answer.stdout
     assert "w.mp4: mkvmerge: colour.transfer is 18, it must be 16" in answer.stdout
 
 

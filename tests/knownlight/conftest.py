@@ -58,7 +58,7 @@ def _source(transfer: str) -> list[str]:
     return [
         *(_DECLARED if transfer == "pq" else "").split(),
         *("-f", "lavfi", "-i", f"testsrc2=s={WIDTH}x{HEIGHT}:r={rate}", "-frames:v", str(PICTURES)),
-        *("-vf", f"format={layout},setparams=range=limited:field_mode=prog:{colour}"),
+        *("-vf", f"format={layout},setparams=range=limited:field_mode=prog:{colour},setsar=1"),
     ]
 
 

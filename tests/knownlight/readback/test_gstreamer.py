@@ -11,7 +11,7 @@ from knownlight.errors import UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.light import HdrMetadata, MasteringDisplay
-from knownlight.readback.gstreamer import TOOL, read_gstreamer
+from knownlight.readback.gstreamer import TOOL, as_told, read_gstreamer
 from knownlight.readback.stated import Stated
 from tests.knownlight.conftest import HEIGHT, P3_1000, WIDTH
 
@@ -29,6 +29,8 @@ SDR = Stated(
     width=WIDTH, height=HEIGHT, rate=Fraction(25), depth=8,
     colour=ColourDescription(primaries=1, transfer=1, matrix=1, full_range=0),
 )  # fmt: skip
+# of Matroska it tells pixel shapes where they are not square, or the sequence header has them
+SQUARE_UNTOLD = {"av1-sdr.mkv", "vp9-hlg.webm", "vp9-sdr.webm"}
 HEVC = {"codec": "hevc", "tag": "hvc1", "profile": "Main 10", "level": "2", "tier": "Main"}
 AVC = {"codec": "avc", "tag": "avc1", "profile": "High", "level": "1.2"}
 AV1 = {"codec": "av1", "profile": "Main"}
@@ -59,7 +61,9 @@ def test_the_facts_are_those_the_file_was_made_with(
     kind: str, base: Stated, more: dict[str, str], kind_of_clip: Callable[[str], Path], stop: Stop
 ) -> None:
     """Codes given to ffmpeg's encoders come back; where metadata is missing, that is its blind spot."""
-    assert replace(base, **more) == read_gstreamer(kind_of_clip(kind), stop)  # type: ignore[arg-type]
+    aspect = None if kind in SQUARE_UNTOLD else Fraction(1)
+    expected = replace(base, pixel_aspect=aspect, **more)  # type: ignore[arg-type]
+    assert expected == read_gstreamer(kind_of_clip(kind), stop)
 
 
 @pytest.mark.parametrize("kind", ["hevc-pq.mkv", "av1-pq.mkv", "vp9-pq.webm"])
@@ -91,6 +95,24 @@ def test_a_changed_sequence_header_is_told(
     path = tmp_path / "changed.ts"
     run_ffmpeg("-i", kind_of_clip("hevc-pq.ts"), "-c", "copy", "-bsf:v", f"hevc_metadata={change}", path)
     assert told == getattr(read_gstreamer(path, stop).colour, field)
+
+
+@pytest.mark.parametrize(("ending", "coder"), [("ts", "libx264"), ("mkv", "libx264"), ("mp4", "libx264")])
+def test_the_shape_of_pixels_and_the_colours_of_625_lines(
+    ending: str, coder: str, run_ffmpeg: Callable[..., bytes], tmp_path: Path, stop: Stop
+) -> None:
+    """BT.601's points 5, 6 and 5, of which the last reads as its equal 6."""
+    path = tmp_path / f"wide.{ending}"
+    colour = "color_primaries=bt470bg:color_trc=smpte170m:colorspace=bt470bg"
+    run_ffmpeg(
+        *("-f", "lavfi", "-i", "testsrc2=s=720x576:r=25", "-frames:v", "25"),
+        *("-vf", f"format=yuv420p,setparams=range=limited:{colour},setsar=64/45", "-c:v", coder, path),
+    )
+    stated = read_gstreamer(path, stop)
+    wanted = ColourDescription(primaries=5, transfer=6, matrix=5, full_range=0)
+    assert Fraction(64, 45) == stated.pixel_aspect
+    assert as_told(Stated(colour=wanted)).colour == stated.colour
+    assert 6 == stated.colour.matrix
 
 
 def test_a_changed_container_is_told(

@@ -47,7 +47,16 @@ def test_matroska_is_told_whole(
     stop: Stop,
 ) -> None:
     """Codec, size, rate, colour and static metadata are those given to ffmpeg's encoders."""
-    expected = Stated(codec=codec, tag=tag, width=WIDTH, height=HEIGHT, rate=rate, colour=colour, hdr=hdr)
+    expected = Stated(
+        codec=codec,
+        tag=tag,
+        width=WIDTH,
+        height=HEIGHT,
+        rate=rate,
+        pixel_aspect=Fraction(1),
+        colour=colour,
+        hdr=hdr,
+    )
     assert expected == read_mkvmerge(kind_of_clip(kind), stop)
 
 
@@ -97,6 +106,14 @@ def test_a_changed_element_is_told(
     path = tmp_path / "changed.mkv"
     path.write_bytes(whole.replace(old, old[:-1] + bytes([0x12 if field == "transfer" else 2])))
     assert told == getattr(read_mkvmerge(path, stop).colour, field)
+
+
+def test_the_shape_of_pixels(run_ffmpeg: Callable[..., bytes], tmp_path: Path, stop: Stop) -> None:
+    """720 x 576 to be shown at 16 : 9."""
+    path = tmp_path / "wide.mkv"
+    source = ("-f", "lavfi", "-i", "testsrc2=s=720x576:r=25", "-frames:v", "2")
+    run_ffmpeg(*source, "-vf", "format=yuv420p,setsar=64/45", "-c:v", "libx264", path)
+    assert Fraction(64, 45) == read_mkvmerge(path, stop).pixel_aspect
 
 
 def test_what_holds_no_video_is_refused(

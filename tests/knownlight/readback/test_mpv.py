@@ -11,8 +11,8 @@ from knownlight.errors import UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.light import ContentLight, HdrMetadata
-from knownlight.readback.mpv import TOOL, read_mpv, told_peak
-from knownlight.readback.stated import Stated
+from knownlight.readback.mpv import TOOL, as_told, read_mpv
+from knownlight.readback.stated import PROGRESSIVE, Stated
 from tests.knownlight.conftest import HEIGHT, P3_1000, WIDTH
 
 pytestmark = pytest.mark.skipif(bool(TOOL.absence), reason=TOOL.absence)
@@ -20,14 +20,17 @@ pytestmark = pytest.mark.skipif(bool(TOOL.absence), reason=TOOL.absence)
 PEAK = HdrMetadata(light=ContentLight(max_cll=1_000, max_fall=0))
 PQ = Stated(
     width=WIDTH, height=HEIGHT, rate=Fraction(60_000, 1_001), depth=10, hdr=PEAK,
+    scan=PROGRESSIVE, pixel_aspect=Fraction(1),
     colour=ColourDescription(primaries=9, transfer=16, matrix=9, full_range=0, chroma_location=2),
 )  # fmt: skip
 HLG = Stated(
     width=WIDTH, height=HEIGHT, rate=Fraction(50), depth=10,
+    scan=PROGRESSIVE, pixel_aspect=Fraction(1),
     colour=ColourDescription(primaries=9, transfer=18, matrix=9, full_range=0, chroma_location=2),
 )  # fmt: skip
 SDR = Stated(
     width=WIDTH, height=HEIGHT, rate=Fraction(25), depth=8,
+    scan=PROGRESSIVE, pixel_aspect=Fraction(1),
     colour=ColourDescription(primaries=1, transfer=1, matrix=1, full_range=0, chroma_location=0),
 )  # fmt: skip
 
@@ -95,15 +98,29 @@ def test_a_changed_sequence_header_is_told(
         (None, ContentLight(max_cll=1_000, max_fall=0)),
     ],
 )
-def test_the_peak_it_is_asked_for(light: ContentLight | None, expected: ContentLight) -> None:
+def test_the_peak_it_must_tell(light: ContentLight | None, expected: ContentLight) -> None:
     """MaxCLL, and the mastering display's 1000 cd/m² where MaxCLL is not known."""
-    hdr = replace(P3_1000, light=light)
-    assert replace(P3_1000, light=expected) == told_peak(hdr)
+    wanted = replace(PQ, hdr=replace(P3_1000, light=light))
+    assert replace(PQ, hdr=replace(P3_1000, light=expected)) == as_told(wanted)
 
 
-def test_no_peak_is_asked_for_where_none_is_declared() -> None:
-    """A file without static metadata."""
-    assert HdrMetadata() == told_peak(HdrMetadata())
+@pytest.mark.parametrize(
+    ("points", "told"),
+    [((5, 6, 5), (5, 1, 6)), ((6, 6, 6), (6, 1, 6)), ((9, 14, 9), (9, 1, 9)), ((9, 18, 9), (9, 18, 9))],
+)
+def test_points_that_it_words_alike(points: tuple[int, int, int], told: tuple[int, int, int]) -> None:
+    """BT.601's and BT.2020's transfers as BT.709's; the two equal matrices of BT.601 as one."""
+    colours = [
+        ColourDescription(primaries=primaries, transfer=transfer, matrix=matrix)
+        for primaries, transfer, matrix in (points, told)
+    ]
+    assert Stated(colour=colours[1]) == as_told(Stated(colour=colours[0]))
+
+
+def test_the_transfer_that_is_preferred_is_the_one_it_must_tell() -> None:
+    """HLG as broadcasts have it: 14 in the sequence header, and a message that prefers 18."""
+    compatible = replace(HLG, colour=replace(HLG.colour, transfer=14), preferred_transfer=18)
+    assert HLG == as_told(compatible)
 
 
 @pytest.mark.parametrize(
@@ -128,6 +145,35 @@ def test_the_peak_it_tells(
     light = read_mpv(path, stop).hdr.light
     assert light is not None
     assert told == light.max_cll
+
+
+@pytest.mark.parametrize(
+    ("fields", "aspect", "expected"),
+    [
+        ("tff", Fraction(64, 45), ("top field first", Fraction(64, 45))),
+        ("bff", Fraction(16, 15), ("bottom field first", Fraction(16, 15))),
+    ],
+)
+def test_fields_and_the_shape_of_pixels(
+    *,
+    fields: str,
+    aspect: Fraction,
+    expected: tuple[str, Fraction],
+    run_ffmpeg: Callable[..., bytes],
+    tmp_path: Path,
+    stop: Stop,
+) -> None:
+    """BT.601 pictures of 625 lines in MPEG-2, as ffmpeg made them."""
+    path = tmp_path / "fields.ts"
+    colour = "color_primaries=bt470bg:color_trc=smpte170m:colorspace=bt470bg"
+    run_ffmpeg(
+        *("-f", "lavfi", "-i", "testsrc2=s=720x576:r=25", "-frames:v", "3"),
+        *("-vf", f"format=yuv420p,setparams=range=limited:{colour}:field_mode={fields},setsar={aspect}"),
+        *("-c:v", "mpeg2video", "-flags", "+ildct+ilme", "-seq_disp_ext", "always", "-b:v", "8M", path),
+    )
+    stated = read_mpv(path, stop)
+    assert expected == (stated.scan, stated.pixel_aspect)
+    assert (5, 1, 6) == (stated.colour.primaries, stated.colour.transfer, stated.colour.matrix)
 
 
 def test_what_holds_no_video_is_refused(

@@ -283,3 +283,34 @@ def test_each_decoder_reads_its_codec_and_scan(window: "Clip") -> None:
         "vp9": ["libvpx"],
         "mpeg2": ["libmpeg2"],
     } == readers
+
+
+@pytest.mark.parametrize(
+    ("delivery", "signal", "names"),
+    [
+        ("hevc-ts", "720p50-hlg", ("mkvmerge", "mpv", "gstreamer", "libde265")),
+        ("avc-ts", "1080i25-sdr", ("mkvmerge", "mpv", "gstreamer")),
+        ("av1-mp4", "720p50-pq", ("mkvmerge", "mpv", "gstreamer", "dav1d", "libaom")),
+        ("av1-mkv", "720p59.94-pq", ("mkvmerge", "mpv", "gstreamer", "dav1d", "libaom")),
+        ("vp9-webm", "720p50-pq", ("mkvmerge", "mpv", "gstreamer", "libvpx")),
+        ("mpeg2-ts", "576i25-sdr", ("mkvmerge", "mpv", "gstreamer", "libmpeg2")),
+    ],
+)
+def test_every_delivery_passes(
+    *, delivery: str, signal: str, names: tuple[str, ...], shared_clip: "MakeClip", stop: Stop
+) -> None:
+    """Coder and container, fields and standard definition; OpenH264 has no interlaced pictures."""
+    clip = shared_clip("window", signal, 24, delivery)
+    found = check(clip.path, clip.intent, READERS if usable(*names) else (), stop)
+    assert () == found.problems
+    assert list(names) == [reader.partition(" ")[0] for reader in found.readers]
+
+
+@pytest.mark.parametrize(("delivery", "name"), [("mpeg2-ts", "libmpeg2"), ("hevc-ts", "libde265")])
+def test_pieces_of_a_transport_stream_are_found_by_number(
+    delivery: str, name: str, shared_clip: "MakeClip", stop: Stop
+) -> None:
+    """Several pictures in a container without an index."""
+    clip = shared_clip("grey-sequence", "720p25-sdr", 240, delivery)
+    assert len(clip.intent.pieces) > 1
+    assert () == check(clip.path, clip.intent, usable(name), stop).problems
