@@ -44,7 +44,9 @@ def read_mkvmerge(path: Path, stop: Stop) -> Stated:
         ToolFailed: where mkvmerge is absent or does not answer.
         UnreadableFile: where it finds no video.
     """
-    words = said([TOOL.needed, "-J", str(path)], what=f"{path}: mkvmerge did not read it", stop=stop)
+    words = said(
+        [TOOL.needed, "-J", str(path.resolve())], what=f"{path}: mkvmerge did not read it", stop=stop
+    )
     try:
         tracks = json.loads(words).get("tracks", [])
     except ValueError:

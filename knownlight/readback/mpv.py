@@ -55,7 +55,7 @@ def read_mpv(path: Path, stop: Stop) -> Stated:
     words = said(
         [
             *(TOOL.needed, "--no-config", "--no-audio", "--vo=null", "--untimed", "--frames=1", "--hwdec=no"),
-            *("--msg-level=all=no,term-msg=info", _SAYS, "--", str(path)),
+            *("--msg-level=all=no,term-msg=info", _SAYS, "--", str(path.resolve())),
         ],
         what=f"{path}: mpv did not play it",
         stop=stop,

@@ -314,3 +314,14 @@ def test_pieces_of_a_transport_stream_are_found_by_number(
     clip = shared_clip("grey-sequence", "720p25-sdr", 240, delivery)
     assert len(clip.intent.pieces) > 1
     assert () == check(clip.path, clip.intent, usable(name), stop).problems
+
+
+def test_odd_names_are_read(
+    window: "Clip", tmp_path: Path, monkeypatch: pytest.MonkeyPatch, stop: Stop
+) -> None:
+    """Signs that tools take for options, lists, escapes or quotes, in a relative path."""
+    name = "@-a b#%20'\u00fc,x.mp4"
+    (tmp_path / name).write_bytes(window.path.read_bytes())
+    monkeypatch.chdir(tmp_path)
+    readers = usable("mkvmerge", "mpv", "gstreamer", "libde265")
+    assert () == check(Path(name), window.intent, readers, stop).problems
