@@ -26,6 +26,7 @@ TOOL = Tool(
         *("h264parse", "h265parse", "av1parse", "vp9parse", "mpegvideoparse"),
     ),
 )
+_PATIENCE = "50"  # seconds; after ten, its own choice, it would leave off on a busy machine
 _VIDEO = re.compile(r"^ *video #\d+: (?P<type>[\w/-]+), (?P<fields>.*)$", re.MULTILINE)
 _FIELD = re.compile(r"(?P<name>[\w-]+)=\((?P<kind>\w+)\)(?P<value>[^,]*)")
 _CODECS = {
@@ -63,7 +64,9 @@ def read_gstreamer(path: Path, stop: Stop) -> Stated:
         UnreadableFile: where it finds no video.
     """
     words = said(
-        [TOOL.needed, "-v", str(path.resolve())], what=f"{path}: GStreamer did not read it", stop=stop
+        [TOOL.needed, "-v", "-t", _PATIENCE, str(path.resolve())],
+        what=f"{path}: GStreamer did not read it",
+        stop=stop,
     )
     match = _VIDEO.search(words)
     if match is None:
