@@ -2,7 +2,7 @@
 
 import contextlib
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 from pathlib import Path
 
@@ -25,6 +25,7 @@ from knownlight.pack.job import Job
 from knownlight.pack.manifest import ClipEntry
 from knownlight.readback.packets import file_sha256
 from knownlight.signal.encoding import Transfer
+from knownlight.verify.other_readers import Reader, check
 from knownlight.verify.proof import Intent, Proof, prove
 from knownlight.verify.still import StillIntent, prove_still
 
@@ -141,8 +142,9 @@ def prove_job(
     hdr: HdrMetadata,
     stop: Stop,
     on_frames: Callable[[int, int], None] = lambda _done, _total: None,
+    readers: tuple[Reader, ...] = (),
 ) -> Proof:
-    """Prove a file of a job."""
+    """Prove a file of a job; a clip also by readers beside the standard ones."""
     if job.is_still:
         return prove_still(
             path,
@@ -168,7 +170,11 @@ def prove_job(
         on_purpose=job.declaration is not None,
         level=encoded.level if encoded.warning else "",
     )
-    return prove(path, intent, stop, on_frames)
+    proof = prove(path, intent, stop, on_frames)
+    found = check(path, intent, readers, stop)
+    return replace(
+        proof, problems=(*proof.problems, *found.problems), readers=(*proof.readers, *found.readers)
+    )
 
 
 def _write_clip(

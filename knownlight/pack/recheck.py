@@ -17,6 +17,7 @@ from knownlight.pack.job import Job
 from knownlight.pack.make import prove_job
 from knownlight.pack.manifest import BESIDE, FILE_NAME, ClipEntry, Manifest, digest, read_manifest
 from knownlight.readback.packets import file_sha256
+from knownlight.verify.other_readers import Reader
 
 Rebuild = Callable[[str, Mapping[str, object]], Pattern]
 
@@ -29,6 +30,7 @@ class Checked:
     problems: tuple[str, ...]
     decoded_frames: int = 0
     repeated_frames: int = 0
+    readers: tuple[str, ...] = ()
 
 
 def targets(path: Path) -> tuple[Path, Manifest, list[ClipEntry], Path]:
@@ -68,8 +70,13 @@ def manifest_problems(manifest: Manifest) -> list[str]:
     return []
 
 
-def recheck(entry: ClipEntry, folder: Path, rebuild: Rebuild, stop: Stop) -> Checked:
-    """Prove one file again and hold the manifest's figures against what is found."""
+def recheck(
+    entry: ClipEntry, folder: Path, rebuild: Rebuild, stop: Stop, *, readers: tuple[Reader, ...] = ()
+) -> Checked:
+    """Prove one file again and hold the manifest's figures against what is found.
+
+    Clips are also read by `readers`, beside the standard ones.
+    """
     path = folder / entry.file
     if not path.is_file():
         return Checked(file=entry.file, problems=("the file is missing; render the pack again",))
@@ -80,14 +87,22 @@ def recheck(entry: ClipEntry, folder: Path, rebuild: Rebuild, stop: Stop) -> Che
     if sha256 != entry.sha256:
         problems.append("its SHA-256 is not the manifest's: the file was changed or another one lies here")
     try:
-        again = _proven_again(entry, path, sha256, rebuild, stop)
+        again = _proven_again(entry, path, sha256, rebuild, stop=stop, readers=readers)
     except KnownlightError as error:
         stop.check()
         return Checked(file=entry.file, problems=(*problems, str(error)))
     return replace(again, problems=(*problems, *again.problems))
 
 
-def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, stop: Stop) -> Checked:
+def _proven_again(
+    entry: ClipEntry,
+    path: Path,
+    sha256: str,
+    rebuild: Rebuild,
+    *,
+    stop: Stop,
+    readers: tuple[Reader, ...],
+) -> Checked:
     signal = signal_of(entry)
     job = Job(
         id=entry.id,
@@ -111,7 +126,7 @@ def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, s
         largest_picture=entry.largest_picture,
     )
     hdr = declared_hdr(entry.declared)
-    proof = prove_job(path, job, source, encoded=encoded, hdr=hdr, stop=stop)
+    proof = prove_job(path, job, source, encoded=encoded, hdr=hdr, stop=stop, readers=readers)
     found = clip_entry(job, path, encoded, hdr, proof, sha256=sha256, source=source)
     problems = [*proof.problems, *_figure_problems(entry, found)]
     if entry.claims != found.claims:
@@ -121,6 +136,7 @@ def _proven_again(entry: ClipEntry, path: Path, sha256: str, rebuild: Rebuild, s
         problems=tuple(problems),
         decoded_frames=proof.decoded_frames,
         repeated_frames=proof.repeated_frames,
+        readers=proof.readers,
     )
 
 

@@ -1,5 +1,6 @@
 """Reads the video track of a file by the reader of its container, which its first bytes tell."""
 
+from enum import Enum
 from pathlib import Path
 
 from knownlight.errors import UnreadableFile
@@ -9,11 +10,26 @@ from knownlight.readback.track import VideoTrack
 from knownlight.readback.transport import PACKET, SYNC, read_transport
 
 
-def read_video_track(path: Path) -> tuple[VideoTrack, str]:
-    """The video track of a file, and the name of what read it.
+class Container(Enum):
+    """Kinds of files, each by what reads it here; WebM is Matroska."""
+
+    MP4 = "ISO base media boxes"
+    MATROSKA = "Matroska elements"
+    TRANSPORT_STREAM = "transport stream tables"
+
+
+_READERS = {
+    Container.MP4: read_mp4,
+    Container.MATROSKA: read_matroska,
+    Container.TRANSPORT_STREAM: read_transport,
+}
+
+
+def container_of(path: Path) -> Container:
+    """The kind of a file by its first bytes; one that is of no kind is left to the reader of MP4 to refuse.
 
     Raises:
-        UnreadableFile: where there is no such file, or it is none of the containers or damaged.
+        UnreadableFile: where there is no such file.
     """
     try:
         with path.open("rb") as file:
@@ -21,7 +37,17 @@ def read_video_track(path: Path) -> tuple[VideoTrack, str]:
     except OSError as error:
         raise UnreadableFile(f"{path}: {error.strerror or error}") from error
     if head.startswith(MAGIC):
-        return read_matroska(path), "Matroska elements"
+        return Container.MATROSKA
     if len(head) > PACKET and head[0] == SYNC and head[PACKET] == SYNC:
-        return read_transport(path), "transport stream tables"
-    return read_mp4(path), "ISO base media boxes"
+        return Container.TRANSPORT_STREAM
+    return Container.MP4
+
+
+def read_video_track(path: Path) -> tuple[VideoTrack, str]:
+    """The video track of a file, and the name of what read it.
+
+    Raises:
+        UnreadableFile: where there is no such file, or it is none of the containers or damaged.
+    """
+    container = container_of(path)
+    return _READERS[container](path), container.value

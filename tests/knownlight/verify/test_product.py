@@ -1,7 +1,8 @@
 """Every delivery in every kind of signal and every size: written, read by every reader, all fields equal.
 
 What a reader cannot see of a codec is named in one table, `BLIND_SPOTS`; everything else that a file must say
-each reader has to find in it: our readers of containers, ffmpeg's of the stream, and MediaInfo.
+each reader has to find in it: our readers of containers, ffmpeg's of the stream, MediaInfo, and whichever
+other programs the machine has. Decoders that share no code with ffmpeg must find the same pixels.
 """
 
 from typing import TYPE_CHECKING
@@ -12,6 +13,7 @@ from knownlight.encode.deliveries import DELIVERIES, check_carries
 from knownlight.errors import CannotCarry
 from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat, parse_signal_format
+from knownlight.verify.other_readers import READERS, check, find_readers
 from knownlight.verify.proof import prove
 
 if TYPE_CHECKING:
@@ -46,11 +48,20 @@ def test_every_reader_finds_what_was_written(
     delivery: str, name: str, make_clip: "MakeClip", stop: Stop
 ) -> None:
     """Pixels, every field of container and stream, places, times and repeats, at every size and kind."""
-    frames = 14 if FORMATS[name].height < 2160 else 2  # repeats do not depend on the size
+    frames = 14 if FORMATS[name].height < 2160 else 4  # repeats do not depend on the size
     clip = make_clip("grey-steps", FORMATS[name], frames, delivery)
     proof = prove(clip.path, clip.intent, stop)
     assert () == proof.problems
     assert 0 == proof.largest_region_error
+    assert () == check(clip.path, clip.intent, find_readers().readers, stop).problems
+
+
+def test_every_other_reader_is_there() -> None:
+    """So that the test above asks all of them; one that is absent is named."""
+    absent = find_readers().absent
+    if absent:
+        pytest.skip(f"absent: {', '.join(absent)}")
+    assert len(READERS) == len(find_readers().readers)
 
 
 @pytest.mark.parametrize(
