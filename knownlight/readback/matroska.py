@@ -37,6 +37,7 @@ _CODECS = {
 _ASPECT_RATIO = 3
 _VIDEO_TRACK, _SOUND_TRACK = 1, 2
 _NANOSECONDS = 1_000_000_000
+_LONGEST_NUMBER = 8  # bytes (RFC 8794 clause 7.2)
 _KEY = 0x80  # flag of a SimpleBlock
 _LOCATIONS = {(1, 2): 0, (2, 2): 1, (1, 1): 2}  # siting across and down: 1 on the sample, 2 half way
 
@@ -54,8 +55,8 @@ def read_matroska(path: Path) -> VideoTrack:
             return _read(file, str(path))
     except OSError as error:
         raise UnreadableFile(f"{path}: {error.strerror or error}") from error
-    except (struct.error, IndexError) as error:
-        raise UnreadableFile(f"{path}: an element is too short ({error}); the file is damaged") from error
+    except (struct.error, IndexError, ArithmeticError, ValueError) as error:
+        raise UnreadableFile(f"{path}: an element makes no sense ({error}); the file is damaged") from error
 
 
 @dataclass
@@ -143,6 +144,8 @@ def _inner(data: bytes) -> Iterator[tuple[int, bytes]]:
     while position < len(data):
         identity, position = _variable(data, position, keep_marker=True)
         size, position = _variable(data, position, keep_marker=False)
+        if position + size > len(data):
+            raise IndexError(f"element {identity:X} runs past its place")
         yield identity, data[position : position + size]
         position += size
 
@@ -176,10 +179,13 @@ def _variable(data: bytes, at: int, *, keep_marker: bool) -> tuple[int, int]:
 
 
 def _number(body: bytes | None, otherwise: int = 0) -> int:
-    return otherwise if body is None else int.from_bytes(body, "big")
+    value = _maybe(body)
+    return otherwise if value is None else value
 
 
 def _maybe(body: bytes | None) -> int | None:
+    if body is not None and len(body) > _LONGEST_NUMBER:
+        raise IndexError(f"a number of {len(body)} bytes")
     return None if body is None else int.from_bytes(body, "big")
 
 
