@@ -69,7 +69,11 @@ _FILES = {
     "avc-ac3-atsc.ts": f"{_with_sound('320x176', '30')} -pix_fmt yuv420p {_X264} -c:a ac3",
     "avc-aac.ts": f"{_with_sound('320x176', '25')} -pix_fmt yuv420p {_X264} -c:a aac",
     "mpeg2-mp2.ts": f"{_with_sound('352x288', '25')} -vf format=yuv420p,{_BT709} {_TV} -c:a mp2",
-    "avc-wrap.ts": f"{_picture('320x176', '50')} -pix_fmt yuv420p {_X264} -output_ts_offset 95443.5",
+    # 2^33 ticks of 90 kHz are 95 443.7 s: times come round after eleven pictures
+    "avc-wrap.ts": (
+        f"{_picture('320x176', '50')} -pix_fmt yuv420p {_X264} "
+        "-muxdelay 0 -muxpreload 0 -output_ts_offset 95443.5"
+    ),
 }
 
 
