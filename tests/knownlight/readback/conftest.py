@@ -74,6 +74,23 @@ _FILES = {
         f"{_picture('320x176', '50')} -pix_fmt yuv420p {_X264} "
         "-muxdelay 0 -muxpreload 0 -output_ts_offset 95443.5"
     ),
+    # 1080 lines are coded as 1088; the rest is cropped, in other units where there are fields
+    **{
+        f"avc-{order}.mp4": (
+            f"{_picture('1440x1080', '30000/1001', 4)} "
+            f"-vf format=yuv420p,setparams=field_mode={order},setsar=40/33 "
+            f"{_X264} -flags +ildct+ilme -x264-params {order}=1:pic-struct=1"
+        )
+        for order in ("tff", "bff")
+    },
+    **{
+        f"mpeg2-{order}.ts": (
+            f"{_picture('720x576', '25', 4)} -vf format=yuv420p,setparams=field_mode={order}:"
+            "color_primaries=bt470bg:color_trc=smpte170m:colorspace=bt470bg,setdar=16/9 "
+            f"{_TV} -flags +ildct+ilme"
+        )
+        for order in ("tff", "bff")
+    },
 }
 
 

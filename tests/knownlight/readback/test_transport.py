@@ -11,7 +11,7 @@ from pymediainfo import MediaInfo
 from knownlight.errors import UnreadableFile
 from knownlight.readback.packets import packet_hashes
 from knownlight.readback.stated import Stated
-from knownlight.readback.transport import CLOCK, PACKET, read_transport
+from knownlight.readback.transport import PACKET, read_transport
 
 if TYPE_CHECKING:
     from tests.knownlight.readback.conftest import Packet
@@ -76,7 +76,7 @@ def test_pictures_are_those_that_ffmpeg_lists(
 def test_times_that_come_round_are_steady(
     made: Callable[[str], Path], run_ffmpeg: Callable[..., bytes]
 ) -> None:
-    """33 bits of PTS end within the clip: ffmpeg, which counts on, lists times before and after 2^33 ticks."""
+    """33 bits of PTS end within the clip: ffmpeg, which counts on, lists times on both sides."""
     path = made("avc-wrap.ts")
     as_they_are = ("-copyts", "-correct_ts_overflow", "0", "-i", path, "-c", "copy", "-f", "framecrc", "-")
     lines = run_ffmpeg(*as_they_are).decode().splitlines()
