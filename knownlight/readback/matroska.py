@@ -35,6 +35,8 @@ _CODECS = {
     "V_VP9": ("vp9", ""),
 }
 _ASPECT_RATIO = 3
+# what changes how a picture is shown: cropping of each side, two views in one picture, projection
+_CROPS, _STEREO, _PROJECTION = (0x54AA, 0x54BB, 0x54CC, 0x54DD), 0x53B8, 0x7670
 _VIDEO_TRACK, _SOUND_TRACK = 1, 2
 _NANOSECONDS = 1_000_000_000
 _LONGEST_NUMBER = 8  # bytes (RFC 8794 clause 7.2)
@@ -211,6 +213,7 @@ def _track(track: Elements, found: _Found) -> VideoTrack:
         sound=any(_number(other.get(0x83)) == _SOUND_TRACK for other in found.tracks),
         index_first=found.index_first,
         shown=_shown(track, width, height),
+        upright=_PROJECTION not in track and not any(_number(track.get(each)) for each in (*_CROPS, _STEREO)),
     )
 
 

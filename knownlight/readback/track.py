@@ -30,7 +30,7 @@ class VideoTrack:
     first picture in the container's units, where it must be 0; -1 where an edit begins with a pause.
     sound: whether there is a sound track. index_first: whether a player need not seek to the end for the
     index. shown: width and height that it is to be shown at, where the container says so. upright: whether
-    it is shown unturned and unmirrored.
+    it is shown whole, unturned and unmirrored.
     """
 
     stated: Stated

@@ -22,7 +22,7 @@ from knownlight.readback.stated import Stated
 if TYPE_CHECKING:
     from tests.knownlight.readback.conftest import Packet
 
-MKVMERGE = "mkvmerge"
+MKVMERGE, MKVPROPEDIT = "mkvmerge", "mkvpropedit"
 HDR = HdrMetadata(
     mastering=MasteringDisplay(
         red=(34_000, 16_000), green=(13_250, 34_500), blue=(7_500, 3_000), white=(15_635, 16_450),
@@ -185,6 +185,21 @@ def test_the_shape_of_pixels_is_read_as_a_size(run_ffmpeg: Callable[..., bytes],
     source = ("-f", "lavfi", "-i", "testsrc2=s=720x576:r=25", "-frames:v", "2")
     run_ffmpeg(*source, "-vf", "format=yuv420p,setsar=64/45", "-c:v", "libx264", "-bf", "0", path)
     assert (1024.0, 576.0) == read_matroska(path).shown
+
+
+@pytest.mark.parametrize("change", ["pixel-crop-top=8", "stereo-mode=1", "projection-pose-roll=90"])
+def test_a_picture_that_is_cut_turned_or_split_is_not_upright(
+    change: str, made: Callable[[str], Path], tmp_path: Path
+) -> None:
+    """Elements that a player obeys, as mkvpropedit writes them; a plain file has none of them."""
+    program = shutil.which(MKVPROPEDIT)
+    if program is None:
+        pytest.skip(f"{MKVPROPEDIT} is absent; Debian's mkvtoolnix has it")
+    path = tmp_path / "changed.mkv"
+    shutil.copy(made("hevc-pq.mkv"), path)
+    assert read_matroska(path).upright
+    subprocess.run([program, "-q", path, "--edit", "track:v1", "--set", change], check=True)
+    assert not read_matroska(path).upright
 
 
 @pytest.mark.parametrize(
