@@ -1,5 +1,6 @@
 """Fixtures that several tests share: our clips, clips made without our encoder, and second decoders."""
 
+import os
 import shutil
 import subprocess
 from collections.abc import Callable, Iterator
@@ -176,7 +177,8 @@ def run_ffmpeg() -> Callable[..., bytes]:
 
     def run(*arguments: str | Path) -> bytes:
         command = [imageio_ffmpeg.get_ffmpeg_exe(), "-v", "error", "-nostdin", "-y", *map(str, arguments)]
-        finished = subprocess.run(command, capture_output=True, check=False)
+        quiet = {**os.environ, "SVT_LOG": "0"}  # that encoder does not ask ffmpeg how much to say
+        finished = subprocess.run(command, capture_output=True, check=False, env=quiet)
         assert (0, "") == (finished.returncode, finished.stderr.decode())
         return finished.stdout
 

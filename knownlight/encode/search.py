@@ -107,7 +107,10 @@ class _Search:
 
     def _marked(self) -> Coded:
         """The exact group at the lowest level that holds it, whatever its size and rate ask for."""
-        usual, self._limits = self._limits, _NO_LIMITS
+        coded = self._lossless()
+        if coded is not None:
+            return coded
+        usual, self._limits, self._hopeless = self._limits, _NO_LIMITS, False
         coded = self._lossless()
         if coded is None:
             raise CannotCarry(f"{self._order.name}: this delivery has no lossless coding; use hevc-mp4")

@@ -35,8 +35,11 @@ _CODECS = {
     "V_VP9": ("vp9", ""),
 }
 _ASPECT_RATIO = 3
+# what changes how a picture is shown: cropping of each side, two views in one picture, projection
+_CROPS, _STEREO, _PROJECTION = (0x54AA, 0x54BB, 0x54CC, 0x54DD), 0x53B8, 0x7670
 _VIDEO_TRACK, _SOUND_TRACK = 1, 2
 _NANOSECONDS = 1_000_000_000
+_LONGEST_NUMBER = 8  # bytes (RFC 8794 clause 7.2)
 _KEY = 0x80  # flag of a SimpleBlock
 _LOCATIONS = {(1, 2): 0, (2, 2): 1, (1, 1): 2}  # siting across and down: 1 on the sample, 2 half way
 
@@ -54,8 +57,8 @@ def read_matroska(path: Path) -> VideoTrack:
             return _read(file, str(path))
     except OSError as error:
         raise UnreadableFile(f"{path}: {error.strerror or error}") from error
-    except (struct.error, IndexError) as error:
-        raise UnreadableFile(f"{path}: an element is too short ({error}); the file is damaged") from error
+    except (struct.error, IndexError, ArithmeticError, ValueError) as error:
+        raise UnreadableFile(f"{path}: an element makes no sense ({error}); the file is damaged") from error
 
 
 @dataclass
@@ -143,6 +146,8 @@ def _inner(data: bytes) -> Iterator[tuple[int, bytes]]:
     while position < len(data):
         identity, position = _variable(data, position, keep_marker=True)
         size, position = _variable(data, position, keep_marker=False)
+        if position + size > len(data):
+            raise IndexError(f"element {identity:X} runs past its place")
         yield identity, data[position : position + size]
         position += size
 
@@ -176,10 +181,13 @@ def _variable(data: bytes, at: int, *, keep_marker: bool) -> tuple[int, int]:
 
 
 def _number(body: bytes | None, otherwise: int = 0) -> int:
-    return otherwise if body is None else int.from_bytes(body, "big")
+    value = _maybe(body)
+    return otherwise if value is None else value
 
 
 def _maybe(body: bytes | None) -> int | None:
+    if body is not None and len(body) > _LONGEST_NUMBER:
+        raise IndexError(f"a number of {len(body)} bytes")
     return None if body is None else int.from_bytes(body, "big")
 
 
@@ -205,6 +213,7 @@ def _track(track: Elements, found: _Found) -> VideoTrack:
         sound=any(_number(other.get(0x83)) == _SOUND_TRACK for other in found.tracks),
         index_first=found.index_first,
         shown=_shown(track, width, height),
+        upright=_PROJECTION not in track and not any(_number(track.get(each)) for each in (*_CROPS, _STEREO)),
     )
 
 

@@ -30,7 +30,7 @@ class VideoTrack:
     first picture in the container's units, where it must be 0; -1 where an edit begins with a pause.
     sound: whether there is a sound track. index_first: whether a player need not seek to the end for the
     index. shown: width and height that it is to be shown at, where the container says so. upright: whether
-    it is shown unturned and unmirrored.
+    it is shown whole, unturned and unmirrored.
     """
 
     stated: Stated
@@ -59,12 +59,12 @@ def rate_of_times(times: list[int], clock: int) -> Fraction | None:
 
     The known rate that explains all times; their mean where none does; None for fewer than two.
     """
-    if len(times) < 2:  # noqa: PLR2004
+    if len(times) < 2 or times[-1] == times[0]:  # noqa: PLR2004
         return None
-    for rate in RATES.values():
-        if are_steady(times, clock, rate):
-            return rate
-    return Fraction(clock * (len(times) - 1), times[-1] - times[0]) if times[-1] != times[0] else None
+    mean = Fraction(clock * (len(times) - 1), times[-1] - times[0])
+    # the nearest, not the first that explains them: a few pictures of 120 are as well those of 119.88
+    nearest = min(RATES.values(), key=lambda rate: abs(1 / rate - 1 / mean))
+    return nearest if are_steady(times, clock, nearest) else mean
 
 
 def are_steady(times: list[int], clock: int, rate: Fraction) -> bool:

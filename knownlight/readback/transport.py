@@ -7,6 +7,7 @@ against MediaInfo and ffmpeg in the tests. Stream types of Table 2-34.
 import hashlib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 
 from knownlight.errors import UnreadableFile
@@ -21,6 +22,7 @@ _PAT = 0
 _CODECS = {0x24: "hevc", 0x1B: "avc", 0x02: "mpeg2"}
 _SOUND = {0x03, 0x04, 0x0F, 0x11, 0x81}  # MPEG audio, AAC, AC-3 as ATSC numbers it
 _PRIVATE, _AC3_DESCRIPTORS = 0x06, {0x6A, 0x7A}  # DVB's AC-3: private data with a descriptor
+_POLYNOMIAL = 0x104C11DB7  # of the tables' CRC, Annex A
 _PACKETS_AT_ONCE = 4096
 _COUNTER_STEPS = 16
 
@@ -77,10 +79,10 @@ class _Reader:
         for packet in self._packets():
             self._check_counter(packet)
             if packet.pid == _PAT and packet.starts:
-                self._pmt = _programme(_section(packet.payload))
+                self._pmt = _programme(self._section(packet))
                 self._table_at = packet.place
-            elif packet.pid == self._pmt and packet.starts and self._video is None:
-                self._read_streams(_section(packet.payload))
+            elif packet.pid == self._pmt and packet.starts:
+                self._read_streams(self._section(packet))
             elif packet.pid == self._video:
                 self._take(packet)
         self._end_picture()
@@ -124,6 +126,16 @@ class _Reader:
                 f"{self._path}: a packet of stream {packet.pid} is missing before byte {packet.offset}"
             )
         self._counters[packet.pid] = packet.counter
+
+    def _section(self, packet: _Packet) -> bytes:
+        """A section that fits in one packet; a pointer says where it begins."""
+        start = 1 + packet.payload[0]
+        section = packet.payload[start : start + 3 + _twelve(packet.payload, start + 1)]
+        if _checksum(section):
+            raise UnreadableFile(
+                f"{self._path}: the table at byte {packet.place} has a wrong checksum; the file is damaged"
+            )
+        return section
 
     def _read_streams(self, section: bytes) -> None:
         position = 12 + _twelve(section, 10)
@@ -181,10 +193,15 @@ def _packet(data: bytes, position: int) -> _Packet:
     )
 
 
-def _section(payload: bytes) -> bytes:
-    """A section that fits in one packet; a pointer says where it begins."""
-    start = 1 + payload[0]
-    return payload[start : start + 3 + _twelve(payload, start + 1)]
+@lru_cache(maxsize=16)
+def _checksum(section: bytes) -> int:
+    """CRC of Annex A; 0 of a section with its own at the end."""
+    remainder = 0xFFFFFFFF
+    for byte in section:
+        remainder ^= byte << 24
+        for _ in range(8):
+            remainder = remainder << 1 ^ (_POLYNOMIAL if remainder >> 31 else 0)
+    return remainder
 
 
 def _programme(section: bytes) -> int | None:

@@ -191,7 +191,7 @@ def _placing_problems(reader: str, track: VideoTrack, signal: SignalFormat) -> l
     if abs(width - wanted[0]) > _WHOLE_PIXELS or height != wanted[1] or not track.upright:
         problems.append(
             f"{reader}: the picture is to be shown at {width:g} x {height:g}"
-            f"{'' if track.upright else ', turned or scaled'}; it must be {wanted[0]:g} x {wanted[1]:g}"
+            f"{'' if track.upright else ', cut, turned or scaled'}; it must be {wanted[0]:g} x {wanted[1]:g}"
         )
     if not track.sound:
         problems.append(f"{reader}: the silent sound track is missing")

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from tests.conftest import Clip, MakeClip
 
 AllPictures = Callable[[Path, SignalFormat], list[Planes]]
+LargestError = Callable[["Clip"], int]
 
 FINEST_LIMIT = 2  # codes of 8 bits
 COARSER_LIMIT = 12  # codes of 8 bits: what this level's rate forces here
@@ -27,25 +28,14 @@ LEVEL_3_1_RATE = 16_800_000  # bit/s: H.264 Table A-1, 14 000 kbit/s, times 1.2 
 BLOCK = 16  # pixels of a macroblock (H.264 clause 3)
 
 
-def largest_error(clip: "Clip", all_pictures: AllPictures) -> int:
-    """Largest code difference of any sample of any picture."""
-    pictures = all_pictures(clip.path, clip.intent.signal)
-    assert clip.intent.frames == len(pictures)
-    return max(
-        int(abs(got.astype(int) - drawn.astype(int)).max())
-        for index, planes in enumerate(pictures)
-        for got, drawn in zip(planes, clip.intent.source.frame(index).planes, strict=True)
-    )
-
-
 @pytest.mark.parametrize("pattern", ["ramp", "near-black"])
 def test_a_still_is_within_the_finest_limit(
-    pattern: str, shared_clip: "MakeClip", all_pictures: AllPictures
+    pattern: str, shared_clip: "MakeClip", largest_error: LargestError
 ) -> None:
     """At the finest quantiser every sample of every picture is within two codes; still called bounded."""
     clip = shared_clip(pattern, "720p24-sdr", 30, "avc-mp4")
     assert (Exactness.BOUNDED, FINEST_LIMIT) == (clip.encoded.exactness, clip.encoded.error_limit)
-    assert largest_error(clip, all_pictures) <= FINEST_LIMIT
+    assert largest_error(clip) <= FINEST_LIMIT
 
 
 @pytest.mark.parametrize("family", ["path-card", "grey-steps", "colour-samples", "saturation-card"])
@@ -70,12 +60,12 @@ def test_measured_patches_have_their_codes(
 
 
 def test_content_that_the_level_forces_coarser_states_a_wider_limit(
-    make_clip: "MakeClip", all_pictures: AllPictures
+    make_clip: "MakeClip", largest_error: LargestError
 ) -> None:
     """A fast pan of text needs more than the finest quantiser's two codes, and keeps to the level's rate."""
     clip = make_clip("pan", "720p24-sdr", 25, "avc-mp4", content="text", pixels_per_frame=64)
     assert Exactness.BOUNDED is clip.encoded.exactness
-    assert FINEST_LIMIT < largest_error(clip, all_pictures) <= min(COARSER_LIMIT, clip.encoded.error_limit)
+    assert FINEST_LIMIT < largest_error(clip) <= min(COARSER_LIMIT, clip.encoded.error_limit)
     assert clip.encoded.peak_rate <= LEVEL_3_1_RATE
 
 
@@ -88,6 +78,31 @@ def test_profile_and_level(signal: str, level: str, make_clip: "MakeClip") -> No
     clip = make_clip("full-field", signal, 2, "avc-mp4")
     assert level == clip.encoded.level
     assert f"Main@L{level}" == MediaInfo.parse(str(clip.path)).video_tracks[0].format_profile
+
+
+@pytest.mark.parametrize(
+    ("signal", "level", "colour"),
+    [
+        ("1080i25-sdr", "4", ("BT.709",) * 3),
+        ("576i25-sdr", "3", ("BT.601 PAL", "BT.601", "BT.470 System B/G")),
+        ("480i29.97-sdr", "3", ("BT.601 NTSC", "BT.601", "BT.601")),
+    ],
+)
+def test_fields_shape_and_colour_are_those_of_the_signal(
+    *,
+    signal: str,
+    level: str,
+    colour: tuple[str, str, str],
+    make_clip: "MakeClip",
+    largest_error: LargestError,
+) -> None:
+    """MediaInfo reads Main, top field first, 16:9 and the colour; a bar that swings is within the limit."""
+    clip = make_clip("swinging-bar", signal, 4, "avc-ts")
+    told = MediaInfo.parse(str(clip.path)).video_tracks[0]
+    assert f"Main@L{level}" == told.format_profile
+    assert ("TFF", "1.778") == (told.scan_order, told.display_aspect_ratio)
+    assert colour == (told.color_primaries, told.transfer_characteristics, told.matrix_coefficients)
+    assert largest_error(clip) <= clip.encoded.error_limit
 
 
 def test_the_same_clip_has_the_same_bytes(make_clip: "MakeClip") -> None:
@@ -106,11 +121,11 @@ def test_the_file_names_no_encoder(shared_clip: "MakeClip") -> None:
 
 @pytest.mark.parametrize("frames", [2, 11, 12, 13, 31])
 def test_any_length_is_reached_by_repeating(
-    frames: int, make_clip: "MakeClip", all_pictures: AllPictures
+    frames: int, make_clip: "MakeClip", largest_error: LargestError
 ) -> None:
     """Shorter than a group, whole groups or part of one: every picture is there, within the limit."""
     clip = make_clip("full-field", "720p24-sdr", frames, "avc-mp4")
-    assert largest_error(clip, all_pictures) <= FINEST_LIMIT
+    assert largest_error(clip) <= FINEST_LIMIT
     assert min(frames, 12) == clip.encoded.group
 
 

@@ -19,7 +19,7 @@ from knownlight.metadata.light import HdrMetadata
 from patterns.registry import build
 
 if TYPE_CHECKING:
-    from tests.conftest import MakeClip
+    from tests.conftest import Clip, MakeClip
 
 AllPictures = Callable[[Path, SignalFormat], list[Planes]]
 SamePlanes = Callable[[Frame, Planes, str], None]
@@ -184,6 +184,26 @@ def test_what_it_cannot_carry_is_refused(signal: SignalFormat, expected: str) ->
     with pytest.raises(CannotCarry) as caught:
         check_carries("hevc-mp4", signal)
     assert expected == str(caught.value)
+
+
+@pytest.mark.parametrize(
+    ("delivery", "words"),
+    [
+        ("hevc-ts", "HLG / BT.2020 (10-bit)"),
+        ("hevc-mkv", "HLG"),
+        ("hevc-mp4", "HLG"),
+    ],
+)
+def test_hlg_is_signalled_as_each_container_has_it(
+    delivery: str, words: str, make_clip: "MakeClip", assert_exact: "Callable[[Clip], None]"
+) -> None:
+    """A broadcast says 14 in the VUI and prefers 18 in a message (ETSI TS 101 154); files say 18 at once.
+
+    MediaInfo words what is preferred first, and then the VUI's where it is another.
+    """
+    clip = make_clip("ramp", "720p24-hlg", 14, delivery)
+    assert words == MediaInfo.parse(str(clip.path)).video_tracks[0].transfer_characteristics
+    assert_exact(clip)
 
 
 def test_a_stop_leaves_nothing_behind(tmp_path: Path) -> None:

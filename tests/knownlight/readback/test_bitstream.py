@@ -129,3 +129,23 @@ def test_a_file_that_is_no_clip_fails_with_its_name(content: bytes, tmp_path: Pa
     path.write_bytes(content)
     with pytest.raises(ToolFailed, match=f"^{path}: the headers could not be read: ffmpeg says: .*Invalid"):
         obeyed(path, stop)
+
+
+def test_the_copy_and_what_decoders_obey_are_told_apart(
+    made: Callable[[str], Path], run_ffmpeg: Callable[..., bytes], tmp_path: Path, stop: Stop
+) -> None:
+    """General_level_idc (H.265 clause 7.3.3) of the sets that come with the pictures changed from 60 to 93.
+
+    `hvcC` keeps its own: ffmpeg copies a stream that repeats its headers into MP4 and leaves them there.
+    """
+    path = tmp_path / "copy.mp4"
+    run_ffmpeg("-i", made("hevc-hlg.ts"), "-map", "0:v", "-c", "copy", "-movflags", "+faststart", path)
+    head, mark, pictures = path.read_bytes().partition(b"mdat")
+    start = b"\x42\x01\x01"  # a NAL unit of type 33 and the first byte of the set in it
+    level = pictures.index(b"\x3c", pictures.index(start))
+    whole = pictures[pictures.index(start) : level]
+    assert pictures.count(whole + b"\x3c") > 1
+    path.write_bytes(head + mark + pictures.replace(whole + b"\x3c", whole + b"\x5d"))
+    copy, there = read_both_copies(path, stop)
+    assert ("2", "3.1") == (copy.level, there.level)
+    assert copy == replace(there, level="2")

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
-from typing import NamedTuple
+from typing import TYPE_CHECKING
 
 import pytest
 from pymediainfo import MediaInfo
@@ -15,35 +15,11 @@ from knownlight.readback.boxes import read_mp4
 from knownlight.readback.mediainfo import read_mediainfo
 from knownlight.readback.stated import level_text
 
+if TYPE_CHECKING:
+    from tests.knownlight.readback.conftest import Packet
+
 CLIPS = ("hevc-hlg-full", "hevc-pq-metadata", "hevc-sdr", "avc-sdr-sound")
 MDAT_HEADER = struct.pack(">I4s", 8, b"mdat")
-
-
-class Packet(NamedTuple):
-    """A line of ffmpeg's packet list."""
-
-    dts: int
-    duration: int
-    size: int
-    is_key: bool
-
-
-@pytest.fixture
-def listed(run_ffmpeg: Callable[..., bytes]) -> Callable[[Path], tuple[Fraction, list[Packet]]]:
-    """The unit of time (s) and the packets of a file's video, as ffmpeg lists them."""
-
-    def read(path: Path) -> tuple[Fraction, list[Packet]]:
-        text = run_ffmpeg("-i", path, "-map", "0:v", "-c", "copy", "-f", "framecrc", "-").decode()
-        (unit,) = [line.removeprefix("#tb 0: ") for line in text.splitlines() if line.startswith("#tb")]
-        lines = [line.split(",") for line in text.splitlines() if not line.startswith("#")]
-        # flags are listed where they are not those of a key packet alone; bit 0 is "key"
-        flags = [[int(part.strip()[2:], 16) for part in line if "F=" in part] for line in lines]
-        return Fraction(unit), [
-            Packet(int(line[1]), int(line[3]), int(line[4]), not flag or bool(flag[0] & 1))
-            for line, flag in zip(lines, flags, strict=True)
-        ]
-
-    return read
 
 
 def headers_only(path: Path) -> bytes:
@@ -86,7 +62,7 @@ def test_the_headers_say_what_mediainfo_says(name: str, independent_clip: Callab
 def test_samples_and_timing_are_those_that_ffmpeg_lists(
     name: str,
     independent_clip: Callable[[str], Path],
-    listed: Callable[[Path], tuple[Fraction, list[Packet]]],
+    listed: "Callable[[Path], tuple[Fraction, list[Packet]]]",
 ) -> None:
     """Sizes, places to start decoding, the rate and the edit before the first picture.
 
