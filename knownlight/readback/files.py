@@ -43,11 +43,11 @@ def container_of(path: Path) -> Container:
     return Container.MP4
 
 
-def read_video_track(path: Path) -> tuple[VideoTrack, str]:
-    """The video track of a file, and the name of what read it.
+def read_video_track(path: Path) -> tuple[VideoTrack, Container]:
+    """The video track of a file, and what contains it.
 
     Raises:
         UnreadableFile: where there is no such file, or it is none of the containers or damaged.
     """
     container = container_of(path)
-    return _READERS[container](path), container.value
+    return _READERS[container](path), container

@@ -1,4 +1,4 @@
-"""What a file must say of itself, and where it says otherwise."""
+"""What a file must say of itself."""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, fields, is_dataclass, replace
@@ -11,50 +11,6 @@ from knownlight.metadata.light import HdrMetadata
 from knownlight.readback.stated import PROGRESSIVE, TOP_FIRST, Stated
 from knownlight.signal.encoding import Transfer
 from knownlight.signal.h273 import TransferCharacteristics
-
-# What a reader cannot see of a codec, or does not tell; everything else it must tell rightly. A name stands
-# for all that is below it.
-_SHAPE = {"scan", "pixel_aspect"}  # containers hold the size to show at, which is checked by itself
-_STREAM = {"tag", "frames"}
-BLIND_SPOTS: dict[tuple[str, str], frozenset[str]] = {
-    ("hevc", "ISO base media boxes"): frozenset({*_SHAPE, "colour.chroma_location", "preferred_transfer"}),
-    ("avc", "ISO base media boxes"): frozenset({*_SHAPE, "colour.chroma_location", "depth"}),
-    ("av1", "ISO base media boxes"): frozenset({*_SHAPE, "colour.chroma_location"}),
-    ("hevc", "Matroska elements"): frozenset({*_SHAPE, "preferred_transfer"}),
-    ("av1", "Matroska elements"): frozenset(_SHAPE),
-    # WebM keeps no record of the coder's parameters here
-    ("vp9", "Matroska elements"): frozenset({*_SHAPE, "profile", "level", "depth"}),
-    **{
-        (codec, "transport stream tables"): frozenset(
-            {*_SHAPE, "profile", "level", "tier", "width", "height", "depth", "preferred_transfer"}
-            | {"colour", "hdr"}
-        )
-        for codec in ("hevc", "avc", "mpeg2")
-    },
-    ("hevc", "bitstream"): frozenset(_STREAM),
-    ("avc", "bitstream"): frozenset(_STREAM),
-    ("av1", "bitstream"): frozenset({*_STREAM, "rate", "pixel_aspect"}),
-    # its one code of colour names primaries and matrix; there is no place for transfer, light or rate
-    ("vp9", "bitstream"): frozenset(
-        {*_STREAM, "level", "rate", "pixel_aspect", "colour.transfer", "colour.chroma_location", "hdr"}
-    ),
-    ("mpeg2", "bitstream"): frozenset({*_STREAM, "colour.full_range", "colour.chroma_location"}),
-    ("hevc", "MediaInfo"): frozenset({"preferred_transfer"}),
-    ("avc", "MediaInfo"): frozenset({"colour.chroma_location"}),  # it reports no location for type 0 in AVC
-    ("av1", "MediaInfo"): frozenset({"profile", "level", "tier", "depth", "colour.chroma_location"}),
-    ("hevc", "MediaInfo of Matroska"): frozenset({"scan", "preferred_transfer"}),
-    ("av1", "MediaInfo of Matroska"): frozenset(
-        {"scan", "profile", "level", "tier", "depth", "colour.chroma_location"}
-    ),
-    ("vp9", "MediaInfo of Matroska"): frozenset({"scan", "level", "colour.chroma_location"}),
-    # it counts the pictures of a stream by their times
-    ("hevc", "MediaInfo of a stream"): frozenset({"scan", "frames"}),
-    ("avc", "MediaInfo of a stream"): frozenset({"frames", "colour.chroma_location"}),
-    ("mpeg2", "MediaInfo of a stream"): frozenset({"frames", "colour.full_range", "colour.chroma_location"}),
-}
-
-# Values that a reader drops where a file has them: it reports no light level of 0.
-DROPPED = {("MediaInfo", "hdr.light.max_cll"): 0, ("MediaInfo", "hdr.light.max_fall"): 0}
 
 
 @dataclass(frozen=True)
@@ -136,37 +92,3 @@ def flat(value: Any, prefix: str = "") -> Iterator[tuple[str, Any]]:  # noqa: AN
             yield from flat(inner, f"{name}.")
         else:
             yield name, inner
-
-
-def is_blind(blind: frozenset[str], name: str) -> bool:
-    """Whether a field, or what it belongs to, is among those that a reader does not tell."""
-    parts = name.split(".")
-    return any(".".join(parts[:length]) in blind for length in range(1, len(parts) + 1))
-
-
-def differences(reader: str, stated: Stated, wanted: Stated) -> list[str]:
-    """Every field that a reader states otherwise than wanted, in words."""
-    blind = BLIND_SPOTS[(str(wanted.codec), reader)]
-    read, asked = dict(flat(stated)), dict(flat(wanted))
-    problems = []
-    for name, value in asked.items():
-        if is_blind(blind, name):
-            continue
-        got = read.get(name)
-        if got is None and value == DROPPED.get((reader, name), ...):
-            continue
-        if got is None and name == "rate" and wanted.frames == 1:
-            continue  # a single picture's time tells no rate
-        if got != value:
-            problems.append(f"{reader}: {name} is {_word(got)}, it must be {_word(value)}")
-    extra = [
-        name
-        for name, value in read.items()
-        if name.startswith("hdr.") and value is not None and name not in asked and not is_blind(blind, name)
-    ]
-    problems += [f"{reader}: {name} is {_word(read[name])}, nothing must be said" for name in extra]
-    return problems
-
-
-def _word(value: object) -> str:
-    return "not stated" if value is None else str(value)

@@ -17,8 +17,9 @@ from knownlight.readback.decode import decoded_planes
 from knownlight.readback.files import read_video_track
 from knownlight.readback.packets import packet_hashes
 from knownlight.readback.track import VideoTrack
+from knownlight.verify.blind_spots import differences
 from knownlight.verify.compare import NOTHING, Comparison, compare, together
-from knownlight.verify.declared import differences, expected
+from knownlight.verify.declared import expected
 from knownlight.verify.light import claimed_problems, declared_problems
 from knownlight.verify.parts import Part, parts_of
 
@@ -86,7 +87,8 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
     Raises:
         UnreadableFile, ToolFailed: where it cannot be read at all.
     """
-    track, reader = read_video_track(path)
+    track, container = read_video_track(path)
+    reader = container.value
     parts = parts_of(
         intent.source,
         intent.pattern.claims(intent.signal),
@@ -97,9 +99,13 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
     wanted = expected(intent.signal, intent.delivery, intent.frames, intent.hdr, level=intent.level)
     copy, obeyed = read_both_copies(path, stop)
     problems = [
-        *differences(reader, track.stated, wanted),
-        *dict.fromkeys([*differences("bitstream", copy, wanted), *differences("bitstream", obeyed, wanted)]),
-        *differences(_as_reader(reader), mediainfo.read_mediainfo(path), wanted),
+        *differences(reader, track.stated, wanted, container),
+        *dict.fromkeys(
+            problem
+            for said in (copy, obeyed)
+            for problem in differences("bitstream", said, wanted, container)
+        ),
+        *differences("MediaInfo", mediainfo.read_mediainfo(path), wanted, container),
         *_placing_problems(reader, track, intent.signal),
         *_repeat_problems(path, track, parts),
     ]
@@ -143,15 +149,6 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
 
 
 _WHOLE_PIXELS = 0.5  # WebM stores the size to be shown at in whole pixels
-_MEDIAINFO = {
-    "transport stream tables": "MediaInfo of a stream",
-    "Matroska elements": "MediaInfo of Matroska",
-}
-
-
-def _as_reader(container: str) -> str:
-    """What MediaInfo tells depends on the container."""
-    return _MEDIAINFO.get(container, "MediaInfo")
 
 
 def _counted(

@@ -25,14 +25,14 @@ def test_the_first_bytes_choose_the_reader(
     misnamed = tmp_path / "clip.mp4"
     shutil.copy(made(name), misnamed)
     for path in (made(name), misnamed):
-        track, chosen = read_video_track(path)
-        assert (reader, codec, 20) == (chosen, track.stated.codec, len(track.samples))
+        track, container = read_video_track(path)
+        assert (reader, codec, 20) == (container.value, track.stated.codec, len(track.samples))
 
 
 def test_an_mp4_is_read_by_its_boxes(independent_clip: Callable[[str], Path]) -> None:
     """What is neither of the others is an MP4."""
-    track, chosen = read_video_track(independent_clip("hevc-sdr"))
-    assert ("ISO base media boxes", "hevc", 20) == (chosen, track.stated.codec, len(track.samples))
+    track, container = read_video_track(independent_clip("hevc-sdr"))
+    assert ("ISO base media boxes", "hevc", 20) == (container.value, track.stated.codec, len(track.samples))
 
 
 def test_a_file_that_is_not_there_is_told(tmp_path: Path) -> None:

@@ -1,6 +1,5 @@
 """What a file must say of itself, and every field that says otherwise."""
 
-from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
 from fractions import Fraction
@@ -14,10 +13,11 @@ from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
 from knownlight.readback.bitstream import read_both_copies
-from knownlight.readback.files import read_video_track
+from knownlight.readback.files import Container, read_video_track
 from knownlight.readback.mediainfo import read_mediainfo
 from knownlight.readback.stated import Stated
-from knownlight.verify.declared import BLIND_SPOTS, CODECS, differences, expected, flat, is_blind
+from knownlight.verify.blind_spots import differences, is_blind
+from knownlight.verify.declared import CODECS, expected, flat
 
 
 def obeyed(path: Path, stop: Stop) -> Stated:
@@ -37,21 +37,36 @@ HDR = HdrMetadata(
     light=ContentLight(max_cll=1_005, max_fall=101),
 )  # fmt: skip
 NONE = HdrMetadata()
-WANTED = {
-    "hevc": expected(PQ, "hevc-mp4", 240, HDR),
-    "avc": expected(SDR, "avc-mp4", 240, NONE),
-    "av1": expected(PQ, "av1-mp4", 240, HDR),
-    "vp9": expected(PQ, "vp9-webm", 240, HDR),
-    "mpeg2": expected(parse_signal_format("720p60-sdr"), "mpeg2-ts", 240, NONE),
+CONTAINERS = {
+    "mp4": Container.MP4,
+    "mkv": Container.MATROSKA,
+    "webm": Container.MATROSKA,
+    "ts": Container.TRANSPORT_STREAM,
 }
 # MediaInfo counts the pictures of a stream by their times, and is one off at times.
-MEDIAINFO = {
-    "ISO base media boxes": "MediaInfo",
-    "Matroska elements": "MediaInfo of Matroska",
-    "transport stream tables": "MediaInfo of a stream",
-}
-COUNTED_ROUGHLY = defaultdict(set[str], {"MediaInfo of a stream": {"frames"}})
-PLACES = ("ISO base media boxes", "bitstream", "MediaInfo")
+COUNTED_ROUGHLY = {("MediaInfo", Container.TRANSPORT_STREAM): {"frames"}}
+
+
+def container_of(delivery: str) -> Container:
+    """What a delivery's name ends in."""
+    return CONTAINERS[delivery.partition("-")[2]]
+
+
+def wanted_of(delivery: str) -> Stated:
+    """What a file of a delivery must say: of PQ where it can hold that."""
+    if CODECS[delivery].name == "mpeg2":
+        return expected(parse_signal_format("720p60-sdr"), delivery, 240, NONE)
+    if CODECS[delivery].name == "avc":
+        return expected(SDR, delivery, 240, NONE)
+    return expected(PQ, delivery, 240, HDR)
+
+
+READERS = [
+    (delivery, reader)
+    for delivery in CODECS
+    for reader in (container_of(delivery).value, "bitstream", "MediaInfo")
+]
+PLACES = (Container.MP4.value, "bitstream", "MediaInfo")
 
 
 def leaves(wanted: Stated) -> list[str]:
@@ -82,11 +97,11 @@ def field(stated: Any, name: str) -> Any:
 
 
 def every_field() -> Iterator[tuple[str, str, str]]:
-    """Codec, place and name of every field that a place can state."""
-    for codec, place in BLIND_SPOTS:
-        for name in leaves(WANTED[codec]):
-            if not is_blind(BLIND_SPOTS[(codec, place)], name):
-                yield codec, place, name
+    """Delivery, reader and name of every field that the reader can tell of it."""
+    for delivery, reader in READERS:
+        for name in leaves(wanted_of(delivery)):
+            if not is_blind(reader, CODECS[delivery].name, container_of(delivery), name):
+                yield delivery, reader, name
 
 
 @pytest.mark.parametrize(
@@ -139,23 +154,32 @@ def test_the_hevc_profile_follows_the_depth(depth: int, profile: str) -> None:
     assert profile == expected(signal, "hevc-mp4", 1, HdrMetadata()).profile
 
 
-@pytest.mark.parametrize(("codec", "place"), list(BLIND_SPOTS))
-def test_the_right_words_are_no_difference(codec: str, place: str) -> None:
-    """A place that says everything rightly has no problem."""
-    assert [] == differences(place, WANTED[codec], WANTED[codec])
+@pytest.mark.parametrize(("delivery", "reader"), READERS)
+def test_the_right_words_are_no_difference(delivery: str, reader: str) -> None:
+    """A reader that says everything rightly has no problem."""
+    wanted = wanted_of(delivery)
+    assert [] == differences(reader, wanted, wanted, container_of(delivery))
 
 
-@pytest.mark.parametrize(("codec", "place", "name"), list(every_field()))
-def test_every_field_counts_wherever_it_can_be_said(codec: str, place: str, name: str) -> None:
-    """Another value, and none, are each told with place, field and both values."""
-    wanted = WANTED[codec]
+@pytest.mark.parametrize(("delivery", "reader", "name"), list(every_field()))
+def test_every_field_counts_wherever_it_can_be_said(delivery: str, reader: str, name: str) -> None:
+    """Another value, and none, are each told with reader, field and both values."""
+    wanted, container = wanted_of(delivery), container_of(delivery)
     value = field(wanted, name)
     wrong = other(value)
-    assert [f"{place}: {name} is {wrong}, it must be {value}"] == (
-        differences(place, with_field(wanted, name, wrong), wanted)
+    assert [f"{reader}: {name} is {wrong}, it must be {value}"] == (
+        differences(reader, with_field(wanted, name, wrong), wanted, container)
     )
-    assert [f"{place}: {name} is not stated, it must be {value}"] == (
-        differences(place, with_field(wanted, name, None), wanted)
+    assert [f"{reader}: {name} is not stated, it must be {value}"] == (
+        differences(reader, with_field(wanted, name, None), wanted, container)
+    )
+
+
+def test_a_preferred_transfer_that_nobody_wants_is_told() -> None:
+    """A message that prefers HLG would turn a PQ stream into HLG."""
+    stated = replace(wanted_of("hevc-ts"), preferred_transfer=18)
+    assert ["bitstream: preferred_transfer is 18, nothing must be said"] == (
+        differences("bitstream", stated, wanted_of("hevc-ts"), Container.TRANSPORT_STREAM)
     )
 
 
@@ -167,18 +191,19 @@ def test_light_that_must_not_be_declared_is_told(place: str) -> None:
     assert [
         f"{place}: hdr.light.max_cll is 1000, nothing must be said",
         f"{place}: hdr.light.max_fall is 400, nothing must be said",
-    ] == differences(place, stated, wanted)
+    ] == differences(place, stated, wanted, Container.MP4)
 
 
 @pytest.mark.parametrize("place", PLACES)
 def test_light_that_is_missing_is_told(place: str) -> None:
     """Each figure of a PQ file that has none is told, of the mastering display too."""
-    bare = replace(WANTED["hevc"], hdr=HdrMetadata())
-    names = [name for name in leaves(WANTED["hevc"]) if name.startswith("hdr.")]
+    wanted = wanted_of("hevc-mp4")
+    bare = replace(wanted, hdr=HdrMetadata())
+    names = [name for name in leaves(wanted) if name.startswith("hdr.")]
     assert 8 == len(names)
     assert [
-        f"{place}: {name} is not stated, it must be {field(WANTED['hevc'], name)}" for name in names
-    ] == differences(place, bare, WANTED["hevc"])
+        f"{place}: {name} is not stated, it must be {field(wanted, name)}" for name in names
+    ] == differences(place, bare, wanted, Container.MP4)
 
 
 @pytest.mark.parametrize("delivery", CODECS)
@@ -189,14 +214,17 @@ def test_blind_spots_are_blind_and_nothing_else_is(
     signal = "720p24-sdr" if CODECS[delivery].name in ("avc", "mpeg2") else "720p24-pq"
     clip = shared_clip("ramp", signal, 30, delivery)
     wanted = expected(clip.intent.signal, delivery, 30, clip.intent.hdr)
-    track, reader = read_video_track(clip.path)
-    media = MEDIAINFO[reader]
-    read = {reader: track.stated, "bitstream": obeyed(clip.path, stop), media: read_mediainfo(clip.path)}
-    for place, stated in read.items():
-        blind = BLIND_SPOTS[(CODECS[delivery].name, place)]
-        passed_over = {name for name in leaves(wanted) if is_blind(blind, name)}
+    track, container = read_video_track(clip.path)
+    assert container_of(delivery) is container
+    read = {
+        container.value: track.stated,
+        "bitstream": obeyed(clip.path, stop),
+        "MediaInfo": read_mediainfo(clip.path),
+    }
+    for reader, stated in read.items():
+        blind = {name for name in leaves(wanted) if is_blind(reader, str(wanted.codec), container, name)}
         silent = {name for name in leaves(wanted) if field(stated, name) is None}
-        assert (place, passed_over - COUNTED_ROUGHLY[place]) == (place, silent)
+        assert (reader, blind - COUNTED_ROUGHLY.get((reader, container), set())) == (reader, silent)
 
 
 def test_hlg_in_a_transport_stream_is_declared_as_broadcasts_do() -> None:
