@@ -26,7 +26,7 @@ _BYTES_AHEAD = 100_000_000  # frames given to the encoder and not yet encoded; f
 _PICTURES_AHEAD = 2  # one is compared while the next is read
 _ERROR_LINES = 3
 _ROWS_AT_ONCE = 512  # pieces of one gathered write; systems allow 1024
-_ENCODER = re.compile(r"^ [VAS][A-Z.]{5} (\S+)", re.MULTILINE)
+_CODER = re.compile(r"^ [VAS][A-Z.]{5} (\S+)", re.MULTILINE)  # a line of its lists
 _PREFIX = re.compile(r"^\[[^\]]*\] *")  # which part of ffmpeg speaks, and where it lies in memory
 _REMEDIES = {
     "No space left on device": "free some space, or choose another folder",
@@ -61,16 +61,25 @@ def has_encoder(name: str) -> bool:
     Raises:
         BadInput, ToolFailed: where there is none, or it does not run.
     """
-    return name in _encoders(binary())
+    return name in _listed(binary(), "-encoders")
 
 
-@lru_cache(maxsize=4)
-def _encoders(path: str) -> frozenset[str]:
+def has_decoder(name: str) -> bool:
+    """Whether the ffmpeg in use can decode so; it is asked once.
+
+    Raises:
+        BadInput, ToolFailed: where there is none, or it does not run.
+    """
+    return name in _listed(binary(), "-decoders")
+
+
+@lru_cache(maxsize=8)
+def _listed(path: str, what: str) -> frozenset[str]:
     try:
-        finished = subprocess.run([path, "-hide_banner", "-encoders"], capture_output=True, check=True)
+        finished = subprocess.run([path, "-hide_banner", what], capture_output=True, check=True)
     except (OSError, subprocess.CalledProcessError) as error:
         raise ToolFailed(f"ffmpeg could not be asked ({error}); set {ENVIRONMENT_VARIABLE}") from error
-    return frozenset(_ENCODER.findall(finished.stdout.decode(errors="replace")))
+    return frozenset(_CODER.findall(finished.stdout.decode(errors="replace")))
 
 
 class Stop:

@@ -44,6 +44,7 @@ class Av1:
     bits: tuple[int, ...] = (8, 10)
     exactness: str = "exact; bounded where lossless pictures would pass the level"
     encoder: str = "libsvtav1"
+    decoders: tuple[str, ...] = ("libdav1d", "libaom-av1")
     group_kind: str = "mp4"
 
     def problem(self, signal: SignalFormat) -> str:

@@ -57,6 +57,7 @@ class Avc:
     bits: tuple[int, ...] = (8,)
     exactness: str = "bounded; measured patches have their codes"
     encoder: str = "libx264"
+    decoders: tuple[str, ...] = ("h264",)
     group_kind: str = "mp4"
 
     def problem(self, signal: SignalFormat) -> str:

@@ -118,6 +118,9 @@ def why_not_here(delivery: Delivery) -> str:
     for encoder in (delivery.coder.encoder, delivery.container.sound_encoder):
         if not ffmpeg.has_encoder(encoder):
             return f"the ffmpeg in use has no {encoder}"
+    # a clip that cannot be decoded cannot be proven, and is not made
+    if not any(map(ffmpeg.has_decoder, delivery.coder.decoders)):
+        return f"the ffmpeg in use cannot decode it ({' or '.join(delivery.coder.decoders)})"
     return ""
 
 

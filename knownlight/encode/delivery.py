@@ -113,6 +113,11 @@ class Coder(Protocol):
         ...
 
     @property
+    def decoders(self) -> tuple[str, ...]:
+        """Of which ffmpeg must have one, to prove what it wrote."""
+        ...
+
+    @property
     def group_kind(self) -> str:
         """Container of its groups as ffmpeg names it: one that keeps all of its metadata for the copy."""
         ...

@@ -65,6 +65,7 @@ class Hevc:
     bits: tuple[int, ...] = (8, 10)
     exactness: str = "exact; bounded where lossless pictures would pass the level"
     encoder: str = "libx265"
+    decoders: tuple[str, ...] = ("hevc",)
     group_kind: str = "mp4"
 
     def problem(self, signal: SignalFormat) -> str:

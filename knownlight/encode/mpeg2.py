@@ -40,6 +40,7 @@ class Mpeg2:
     bits: tuple[int, ...] = (8,)
     exactness: str = "bounded"
     encoder: str = "mpeg2video"
+    decoders: tuple[str, ...] = ("mpeg2video",)
     group_kind: str = "mp4"
 
     def problem(self, signal: SignalFormat) -> str:

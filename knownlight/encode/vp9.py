@@ -30,6 +30,7 @@ class Vp9:
     bits: tuple[int, ...] = (8, 10)
     exactness: str = "exact; bounded where lossless pictures would pass the level"
     encoder: str = "libvpx-vp9"
+    decoders: tuple[str, ...] = ("vp9", "libvpx-vp9")
     group_kind: str = "webm"  # MP4 would lose where chroma lies
 
     def problem(self, signal: SignalFormat) -> str:

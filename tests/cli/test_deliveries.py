@@ -82,3 +82,22 @@ def test_what_is_missing_is_refused_before_any_work(run: Run, poor_ffmpeg: Path,
     assert words in clip.stderr
     assert hdr in pack.stderr
     assert [poor_ffmpeg] == list(tmp_path.iterdir())
+
+
+def test_what_cannot_be_decoded_is_not_made(
+    run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """An ffmpeg that encodes AV1 and has no decoder for it could prove nothing."""
+    real = imageio_ffmpeg.get_ffmpeg_exe()
+    chosen = tmp_path / "undecoding"
+    chosen.write_text(f'#!/bin/sh\n"{real}" "$@" | grep -v -e libdav1d -e libaom-av1\n', encoding="utf-8")
+    chosen.chmod(0o755)
+    monkeypatch.setenv(ffmpeg.ENVIRONMENT_VARIABLE, os.fspath(chosen))
+    ffmpeg.binary.cache_clear()
+    try:
+        found = {entry["name"]: entry for entry in run("deliveries", "--json").json["deliveries"]}
+    finally:
+        ffmpeg.binary.cache_clear()
+    words = "the ffmpeg in use cannot decode it (libdav1d or libaom-av1)"
+    assert (False, words) == (found["av1-mp4"]["here"], found["av1-mp4"]["why_not"])
+    assert found["hevc-mp4"]["here"]

@@ -10,6 +10,7 @@ from knownlight.frame.claims import LightLevels
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import Frame
 from knownlight.metadata.light import HdrMetadata
+from knownlight.signal import primaries
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Components
 
@@ -89,6 +90,18 @@ def refuse_components(name: str, signal: SignalFormat) -> None:
     if signal.components is not Components.RGB:
         raise CannotCarry(
             f"{name}: stills hold R'G'B' codes, not {signal.components.value}; use --components rgb"
+        )
+
+
+def refuse_standard(name: str, signal: SignalFormat) -> None:
+    """Refuse the colour of standard definition, for formats that have no word for it.
+
+    Raises:
+        CannotCarry: with the remedy.
+    """
+    if not signal.is_hdr and signal.sdr.primaries != primaries.BT709:
+        raise CannotCarry(
+            f"{name}: it cannot state {signal.sdr.primaries.name} colour; use png or 720p50-sdr"
         )
 
 

@@ -9,7 +9,7 @@ import math
 from dataclasses import dataclass
 from pathlib import Path
 
-from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow
+from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow, refuse_standard
 from knownlight.encode.stills.samples import interleaved
 from knownlight.errors import CannotCarry
 from knownlight.frame.format import SignalFormat
@@ -58,6 +58,7 @@ class Jpeg:
     def refuse(self, signal: SignalFormat) -> None:
         """Refuse what is not 8-bit SDR or sRGB of full range."""
         refuse_components(self.name, signal)
+        refuse_standard(self.name, signal)
         if signal.is_hdr:
             raise CannotCarry(
                 f"{self.name} carries 8-bit sdr and srgb, not {signal.transfer.value}; use avif or png, "

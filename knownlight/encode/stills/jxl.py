@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 
 from knownlight import ffmpeg
-from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow
+from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow, refuse_standard
 from knownlight.encode.stills.samples import interleaved, sample_bits, widened
 from knownlight.frame.format import SignalFormat
 from knownlight.signal.code_range import DEPTHS
@@ -43,6 +43,7 @@ class JpegXl:
     def refuse(self, signal: SignalFormat) -> None:
         """Refuse other codes than R'G'B' of full range."""
         refuse_components(self.name, signal)
+        refuse_standard(self.name, signal)
         refuse_narrow(self.name, signal, "JPEG XL has full range only")
 
     def write(self, order: StillOrder, to: Path) -> None:

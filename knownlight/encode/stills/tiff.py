@@ -7,7 +7,7 @@ are those of section 20; SDR and sRGB have an ICC profile too.
 from dataclasses import dataclass
 from pathlib import Path
 
-from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow
+from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow, refuse_standard
 from knownlight.encode.stills.samples import interleaved, sample_bits, widened
 from knownlight.frame.format import SignalFormat
 from knownlight.metadata.icc import icc_profile
@@ -39,6 +39,7 @@ class Tiff:
     def refuse(self, signal: SignalFormat) -> None:
         """Refuse other codes than R'G'B' of full range."""
         refuse_components(self.name, signal)
+        refuse_standard(self.name, signal)
         refuse_narrow(self.name, signal, "samples of a TIFF run from black at 0 to white at the largest")
 
     def write(self, order: StillOrder, to: Path) -> None:
