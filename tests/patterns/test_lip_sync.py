@@ -145,7 +145,18 @@ def test_the_scale_holds_at_fractional_rates(rate: str) -> None:
 )
 def test_numbers_do_not_touch(rate: str, seconds: float, height: int) -> None:
     """At every rate, period and size numbers and words stay apart from each other and inside the picture."""
-    signal = parse_signal_format(f"{height}p{rate}-pq")
+    assert_apart(parse_signal_format(f"{height}p{rate}-pq"), seconds)
+
+
+@pytest.mark.parametrize("name", ["576p25-sdr", "576p50-sdr", "480p29.97-sdr", "480p59.94-sdr"])
+@pytest.mark.parametrize("seconds", [1.0, 1.5, 2.0])
+def test_numbers_do_not_touch_in_standard_definition(name: str, seconds: float) -> None:
+    """Neither in pictures of 720 pixels, which interlaced ones are drawn like."""
+    assert_apart(parse_signal_format(name), seconds)
+
+
+def assert_apart(signal: SignalFormat, seconds: float) -> None:
+    """Labels lie apart from each other and inside the picture."""
     labels = LipSync(seconds=seconds).still(signal).labels
     boxes = [label.rect for label in labels]
     for index, box in enumerate(boxes):
