@@ -20,6 +20,7 @@ from knownlight.frame.geometry import Rect, even
 from knownlight.frame.glyphs import GLYPH_HEIGHT, text_size
 from knownlight.frame.planes import Frame, grey_frame
 from knownlight.frame.rates import frames_in
+from knownlight.frame.sound import Beeps
 from knownlight.frame.sources import Cycle, Levels
 from patterns.canvas import centred_label, fitting_dot, label_dot
 from patterns.colours import light_parameter
@@ -91,7 +92,7 @@ class LipSync(Family):
                     "highest_code": max(*codes, signal.quantisation.black),
                 }
             ),
-            beeps=(scale.beep,),
+            beeps=Beeps(first=scale.beep / signal.rate, every=scale.period / signal.rate),
         )
 
     def _codes(self, signal: SignalFormat) -> tuple[int, int, int]:

@@ -27,6 +27,7 @@ from knownlight.pack.manifest import (
     Mastering,
     ProofEntry,
     SafetyEntry,
+    SoundEntry,
 )
 from knownlight.safety.cautions import cautions
 from knownlight.signal.encoding import Encoding
@@ -90,6 +91,7 @@ def clip_entry(
             passed=proof.passed,
             readers=list(proof.readers),
         ),
+        sound=SoundEntry(**asdict(proof.sound)) if proof.sound else None,
     )
 
 

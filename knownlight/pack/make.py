@@ -154,6 +154,7 @@ def prove_job(
         hdr=hdr,
         on_purpose=job.declaration is not None,
         level=encoded.level if encoded.warning else "",
+        sound=job.soundtrack,
     )
     return prove(path, intent, stop, on_frames)
 
@@ -174,6 +175,7 @@ def _write_clip(
         stop=stop,
         on_frames=on_frames,
         past_level=job.past_level,
+        sound=job.soundtrack,
     )
     return write_clip(job.delivery, order, to)
 
