@@ -82,7 +82,7 @@ class _Meter:
         """The mean of the channels, as a share of full scale."""
         self.samples += len(block)
         self.largest = max(self.largest, int(block.max()), -int(block.min()))
-        return np.asarray(block.mean(axis=1) / _FULL_SCALE)
+        return np.asarray(block.sum(axis=1, dtype=np.int32) / (CHANNELS * _FULL_SCALE))
 
 
 def _decoded(path: Path, stop: ffmpeg.Stop) -> Iterator[NDArray[np.int16]]:

@@ -48,12 +48,23 @@ def test_other_clips_are_silent(run: Run, tmp_path: Path) -> None:
     assert 1 == len(MediaInfo.parse(str(path)).audio_tracks)
 
 
-@pytest.mark.parametrize("words", [MARKER, WINDOW])
-def test_none_leaves_the_track_out(words: tuple[object, ...], run: Run, tmp_path: Path) -> None:
-    """MediaInfo finds no sound, the manifest says so, and verify wants none."""
-    path = tmp_path / "a.mp4"
-    answer = run(*words, "--sound", "none", "--to", path)
-    (entry,) = read_manifest(tmp_path / "a.mp4.manifest.json").clips
+@pytest.mark.parametrize(
+    ("words", "delivery"),
+    [
+        (MARKER, "hevc-mp4"),
+        (WINDOW, "hevc-mp4"),
+        (WINDOW, "hevc-mkv"),
+        (WINDOW, "hevc-ts"),
+        (WINDOW, "vp9-webm"),
+    ],
+)
+def test_none_leaves_the_track_out(
+    words: tuple[object, ...], delivery: str, run: Run, tmp_path: Path
+) -> None:
+    """MediaInfo finds no sound, the manifest says so, and verify wants none; in any container."""
+    path = tmp_path / f"a.{delivery.partition('-')[2]}"
+    answer = run(*words, "--sound", "none", "--delivery", delivery, "--to", path)
+    (entry,) = read_manifest(tmp_path / f"{path.name}.manifest.json").clips
 
     assert 0 == answer.code
     assert "  no sound track\n" in answer.stdout

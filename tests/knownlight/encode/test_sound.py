@@ -170,12 +170,15 @@ def test_every_delivery_beeps_with_its_picture(
     assert expected == pytest.approx(
         [o + 1000 * float(sound - picture) for o in onsets(samples)], abs=SMEAR_MS
     )
+    end = Fraction(len(samples), RATE) + sound - picture
+    # the last packet is there; the coder of AC-3 keeps 256 samples back
+    assert end >= clip.intent.frames / clip.intent.signal.rate - Fraction(257, RATE)
     proof = prove(clip.path, clip.intent, stop)
     assert () == proof.problems
     assert proof.sound is not None
     assert ("beeps", 2) == (proof.sound.kind, proof.sound.beeps)
     assert proof.sound.offset_ms is not None
-    assert 0 < proof.sound.offset_ms < SMEAR_MS
+    assert proof.sound.offset_ms < SMEAR_MS
 
 
 @pytest.mark.parametrize("name", ELEMENTS)
