@@ -47,6 +47,10 @@ def clip(
             help="Stay exact past the level that size and rate ask for; the level goes up, with a warning.",
         ),
     ] = False,
+    sound: Annotated[
+        str,
+        typer.Option("--sound", help="silent: a silent track, or the pattern's beeps; none: no track."),
+    ] = "silent",
     as_json: JsonOption = False,
 ) -> None:
     """Make one clip and prove it by decoding it again.
@@ -62,6 +66,7 @@ def clip(
         from knownlight.encode.delivery import PastLevel  # noqa: PLC0415
         from knownlight.errors import BadInput  # noqa: PLC0415
         from knownlight.frame.fields import drawn_in  # noqa: PLC0415
+        from knownlight.frame.sound import sound_named  # noqa: PLC0415
         from knownlight.pack.job import Job  # noqa: PLC0415
 
         if seconds is not None and not 0 < seconds <= 36000:  # noqa: PLR2004
@@ -87,6 +92,7 @@ def clip(
             delivery=delivery,
             seconds=length,
             declaration=None if declare is None else declaration(declare),
+            sound=sound_named(sound),
             past_level=PastLevel.MARKED if keep_exact else PastLevel.BOUNDED,
         )
         make_single(job, to, form)

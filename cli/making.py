@@ -62,6 +62,22 @@ def _time(claim: "ClaimEntry") -> str:
     return f", {claim.seconds[0]:g} to {claim.seconds[1]:g} s" if claim.seconds else ""
 
 
+def _sound(entry: "ClipEntry") -> list[str]:
+    """The sound in a line; of a still, none."""
+    sound = entry.sound
+    if sound is None:
+        return []
+    if sound.kind == "none":
+        return ["  no sound track"]
+    if sound.offset_ms is None:
+        return [f"  {sound.kind} sound track, {sound.codec}"]
+    mean = f", {sound.mean_offset_ms + 0.0:+.2f} ms in the mean" if sound.beeps > 1 else ""
+    return [
+        f"  sound {sound.codec}: {sound.beeps} beep{'s' if sound.beeps > 1 else ''} within "
+        f"{sound.offset_ms:.2f} ms of the picture{mean}"
+    ]
+
+
 def described(entry: "ClipEntry", to: Path) -> str:
     """A proven file in a few lines."""
     light, exact = entry.light, entry.exactness
@@ -75,6 +91,7 @@ def described(entry: "ClipEntry", to: Path) -> str:
         f"  {exact.kind}{error}: {entry.proof.decoded_frames} pictures decoded and compared{copies}",
         f"  MaxCLL {light.max_cll:.6g}, MaxFALL {light.max_fall:.6g}, FALL {light.fall:.6g} cd/m²; "
         f"APL {light.apl_percent:.4g} % of signal",
+        *_sound(entry),
     ]
     lines += [
         f"  {claim.name}: {_colour(claim)}, {claim.luminance:.5g} cd/m² at {list(claim.rect)}{_time(claim)}"

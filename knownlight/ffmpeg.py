@@ -13,12 +13,12 @@ import threading
 from collections.abc import Callable, Generator, Iterable, Iterator, Sequence
 from functools import lru_cache
 from pathlib import Path
-from typing import IO
+from typing import IO, Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from knownlight.errors import BadInput, Cancelled, ToolFailed
-from knownlight.signal.arrays import PlaneArray
 
 ENVIRONMENT_VARIABLE = "KNOWNLIGHT_FFMPEG"
 _PIPE_BYTES = 1 << 20
@@ -206,15 +206,15 @@ class _Progress(threading.Thread):
 
 def feed(
     arguments: Sequence[str],
-    pictures: Iterable[Sequence[PlaneArray]],
+    pieces: Iterable[Sequence[NDArray[np.integer[Any]]]],
     *,
     what: str,
     stop: Stop,
     on_frames: Callable[[int], None],
 ) -> None:
-    """Run ffmpeg with raw pictures on its standard input (`-i pipe:0` in the arguments).
+    """Run ffmpeg with raw pictures, or blocks of sound, on its standard input (`-i pipe:0` in the arguments).
 
-    Pictures are handed over a few ahead of the encoder, so that memory stays flat.
+    They are handed over a few ahead of the encoder, so that memory stays flat.
 
     Raises:
         ToolFailed: where ffmpeg ends with an error; `what` opens the message.
@@ -232,7 +232,7 @@ def feed(
         collector = _Collector(process.stderr)
         progress = _Progress(process.stdout, on_frames)
         try:
-            for index, planes in enumerate(pictures):
+            for index, planes in enumerate(pieces):
                 ahead = max(2, _BYTES_AHEAD // sum(plane.nbytes for plane in planes))
                 progress.wait_for(index - ahead)
                 for plane in planes:
@@ -255,7 +255,7 @@ def feed(
         raise _failure(what, collector.words, stop)
 
 
-def _write_plane(stream: IO[bytes], plane: PlaneArray) -> None:
+def _write_plane(stream: IO[bytes], plane: NDArray[np.integer[Any]]) -> None:
     """Hand over a plane; one that is a view into a wider picture goes row by row, without a copy."""
     if plane.flags.c_contiguous or not hasattr(os, "writev"):
         stream.write(np.ascontiguousarray(plane).data.cast("B"))
@@ -291,13 +291,14 @@ class _Prefetch(threading.Thread):
             if filled < self._size:
                 return
 
-    def pictures(self) -> Generator[memoryview, None, int]:
-        """Whole pictures; returns the bytes of what was left at the end."""
+    def blocks(self) -> Iterator[memoryview]:
+        """Whole blocks, and what is left at the end where anything is."""
         while True:
             buffer, filled = self._read.get()
+            if filled:
+                yield buffer[:filled]
             if filled < self._size:
-                return filled
-            yield buffer
+                return
             self._free.put(buffer)
 
     def end(self) -> None:
@@ -306,13 +307,13 @@ class _Prefetch(threading.Thread):
         self.join()
 
 
-def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> Iterator[memoryview]:
-    """Run ffmpeg with raw pictures on its standard output and yield each as `size` bytes.
+def blocks_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> Generator[memoryview]:
+    """Run ffmpeg with raw data on its standard output and yield blocks of `size` bytes; the last may be less.
 
-    A few buffers go round: a picture is valid until the next is asked for.
+    A few buffers go round: a block is valid until the next is asked for.
 
     Raises:
-        ToolFailed: where ffmpeg ends with an error, or with part of a picture.
+        ToolFailed: where ffmpeg ends with an error.
     """
     with contextlib.ExitStack() as stack:
         ours, theirs = (stack.enter_context(end) for end in socket.socketpair())
@@ -321,11 +322,11 @@ def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> 
         assert process.stderr is not None  # noqa: S101 - its pipe was asked for
         with stop.watching(process):
             collector = _Collector(process.stderr)
-            # a socket, because one call waits for a whole picture: a pipe hands over a piece at a time,
+            # a socket, because one call waits for a whole block: a pipe hands over a piece at a time,
             # and for each the thread would have to wait for the one that compares
             reader = _Prefetch(lambda buffer: ours.recv_into(buffer, 0, socket.MSG_WAITALL), size)
             try:
-                left = yield from reader.pictures()
+                yield from reader.blocks()
                 process.wait()
             finally:
                 process.kill()
@@ -335,6 +336,20 @@ def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> 
                 process.stderr.close()
     if process.returncode:
         raise _failure(what, collector.words, stop)
+
+
+def frames_of(arguments: Sequence[str], size: int, *, what: str, stop: Stop) -> Iterator[memoryview]:
+    """Run ffmpeg with raw pictures on its standard output and yield each as `size` bytes.
+
+    Raises:
+        ToolFailed: where ffmpeg ends with an error, or with part of a picture.
+    """
+    left = False
+    with contextlib.closing(blocks_of(arguments, size, what=what, stop=stop)) as blocks:
+        for block in blocks:
+            left = len(block) < size
+            if not left:
+                yield block
     if left:
         raise ToolFailed(f"{what}: the pictures are not of the expected size or depth")
 

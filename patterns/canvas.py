@@ -1,7 +1,7 @@
 """Drawing greys: a luma plane, boxes and labels in it, and the pixel counts that claims are made of."""
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 import numpy as np
 
@@ -32,6 +32,12 @@ def flat_frame(signal: SignalFormat, background: int, boxes: Mapping[Rect, int])
 def label_dot(signal: SignalFormat) -> int:
     """Pixels of a label's dot."""
     return max(2, signal.height // LABEL_DOT_ROWS)
+
+
+def fitting_dot(signal: SignalFormat, texts: Iterable[str], width: int) -> int:
+    """Pixels of a label's dot, or the most at which each of some texts is no wider than so many pixels."""
+    widest = max(text_size(text, 1)[0] for text in texts)
+    return max(1, min(label_dot(signal), width // widest))
 
 
 def draw_label(plane: PlaneArray, text: str, dot: int, at: tuple[int, int], code: int) -> None:

@@ -20,14 +20,16 @@ from knownlight.frame.geometry import Rect, even
 from knownlight.frame.glyphs import GLYPH_HEIGHT, text_size
 from knownlight.frame.planes import Frame, grey_frame
 from knownlight.frame.rates import frames_in
+from knownlight.frame.sound import Beeps
 from knownlight.frame.sources import Cycle, Levels
-from patterns.canvas import centred_label, label_dot
+from patterns.canvas import centred_label, fitting_dot, label_dot
 from patterns.colours import light_parameter
 from patterns.family import Family
 from patterns.parameters import Level, count_parameter, number_parameter
 from patterns.patches import Label, Layout, Patch, painted_planes
 
 _WORDS = "AT THE BEEP THE BAR SHOWS HOW MANY MS THE SOUND IS EARLY OR LATE"
+_WORDS_WIDTH = 0.9  # of the picture's width, at most
 _EARLY, _LATE = "SOUND EARLY", "SOUND LATE"
 _TRAVEL = 0.8  # of the picture's width that the bar passes, at most
 _SPACINGS = (100, 200, 500)  # ms from number to number: the first that leaves the numbers room
@@ -90,7 +92,7 @@ class LipSync(Family):
                     "highest_code": max(*codes, signal.quantisation.black),
                 }
             ),
-            beeps=(scale.beep,),
+            beeps=Beeps(first=scale.beep / signal.rate, every=scale.period / signal.rate),
         )
 
     def _codes(self, signal: SignalFormat) -> tuple[int, int, int]:
@@ -114,6 +116,7 @@ class LipSync(Family):
         ends = {_EARLY: scale.track.x, _LATE: scale.track.right - text_size(_LATE, dot)[0]}
         below = scale.numbers.bottom
         top = Rect(0, 0, signal.width, even(signal.height / 6))
+        words_dot = fitting_dot(signal, [_WORDS], int(_WORDS_WIDTH * signal.width))
         return Layout(
             background=signal.encoding.grey(background),
             patches=(
@@ -121,7 +124,7 @@ class LipSync(Family):
                 *(Patch("tick", rect, signal.encoding.grey(label), None) for rect in scale.ticks()),
             ),
             labels=(
-                Label(_WORDS, *centred_label(_WORDS, dot, top), dot, label),
+                Label(_WORDS, *centred_label(_WORDS, words_dot, top), words_dot, label),
                 *(Label(text, x, below, dot, label) for text, x in ends.items()),
                 *scale.labels(label),
             ),

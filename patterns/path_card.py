@@ -17,7 +17,7 @@ from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect, even, even_edges
 from knownlight.frame.glyphs import GLYPH_HEIGHT, text_size
 from knownlight.signal.primaries import Chromaticity
-from patterns.canvas import label_dot
+from patterns.canvas import fitting_dot
 from patterns.colours import HUES, colour_code, hue_xy, luminance_share
 from patterns.patches import Label, Layout, Patch, PatchFamily
 
@@ -58,7 +58,14 @@ class PathCard(PatchFamily):
         heights = [(signal.height - 2 * margin) * share / sum(_ROW_SHARES) for share in _ROW_SHARES]
         patches, labels = list(_frame(signal)), []
         rows = list(_rows(self.name, signal))
-        dot = _fitting_dot(signal, signal.width - 2 * margin, rows)
+        dot = min(
+            fitting_dot(
+                signal,
+                (text for target in row for text in target.words),
+                (signal.width - 2 * margin) // len(row),
+            )
+            for row in rows
+        )
         for number, row in enumerate(rows):
             top, height = margin + even(sum(heights[:number])), even(heights[number])
             edges = even_edges(signal.width - 2 * margin, len(row))
@@ -74,12 +81,6 @@ class PathCard(PatchFamily):
             patches=tuple(patches),
             labels=tuple(labels),
         )
-
-
-def _fitting_dot(signal: SignalFormat, width: int, rows: list[list[_Target]]) -> int:
-    """Pixels of a dot: a label's, or what leaves every text inside its cell of a row so wide."""
-    widest = max(text_size(text, 1)[0] * len(row) for row in rows for target in row for text in target.words)
-    return max(1, min(label_dot(signal), width // widest))
 
 
 def _rows(where: str, signal: SignalFormat) -> Iterator[list[_Target]]:

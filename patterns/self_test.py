@@ -29,7 +29,7 @@ from knownlight.frame.glyphs import GLYPH_HEIGHT, lit_pixels
 from knownlight.frame.planes import grey_frame
 from knownlight.frame.sources import Still
 from knownlight.signal.encoding import Transfer
-from patterns.canvas import draw_label, label_dot
+from patterns.canvas import draw_label, fitting_dot
 from patterns.patches import Label
 from patterns.readings import KINDS, lines_near, range_readings
 from patterns.self_test_parts import (
@@ -115,8 +115,9 @@ def _meltings(signal: SignalFormat) -> tuple[Melting, Melting]:
 
 def _captions(signal: SignalFormat) -> Iterator[Label]:
     """What the file holds and how to look at it; above each row what must be seen."""
-    dot, code = label_dot(signal), signal.encoding.grey_code_from_luminance(CAPTIONS)
-    top, left, line = even(signal.height / MARGIN), Row.KIND.rect(signal).x, (GLYPH_HEIGHT + 4) * dot
+    code, whole = signal.encoding.grey_code_from_luminance(CAPTIONS), Row.KIND.rect(signal)
+    dot = fitting_dot(signal, [_HOW_TO_LOOK], whole.width)  # the longest of all
+    top, left, line = even(signal.height / MARGIN), whole.x, (GLYPH_HEIGHT + 4) * dot
     right, *others = _kind_texts(signal).values()
     held = f"{signal.name} {signal.depth} BITS {signal.code_range.value}".upper()
     bits = f"UPPER BAND {signal.depth}, LOWER BAND {coarse_bits(signal)}"

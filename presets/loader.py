@@ -13,6 +13,7 @@ from knownlight.errors import BadInput, KnownlightError, nearest
 from knownlight.frame.fields import drawn_in
 from knownlight.frame.format import parse_signal_format
 from knownlight.frame.sizes import SIZES
+from knownlight.frame.sound import sound_named
 from knownlight.metadata.light import Declaration
 from knownlight.pack.job import Job
 from knownlight.signal.code_range import CodeRange
@@ -80,6 +81,7 @@ def _with_included(pack: Pack, shown: str) -> Pack:
                 signal=chapter.signal or other.signal,
                 delivery=chapter.delivery or other.delivery,
                 seconds=chapter.seconds or other.seconds,
+                sound=chapter.sound or other.sound,
                 clips=[msgspec.structs.replace(clip, id=f"{name}-{clip.id}") for clip in chapter.clips],
             )
             for chapter in other.chapters
@@ -177,6 +179,7 @@ def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -
         declaration=None if clip.declare is None else _declaration(clip.declare),
         signal=signal,
         delivery=delivery,
+        sound=sound_named(clip.sound or chapter.sound or pack.sound),
         seconds=own or Fraction(clip.seconds or chapter.seconds or pack.seconds).limit_denominator(1000),
     )
     job.check()

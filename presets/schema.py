@@ -6,6 +6,7 @@ import msgspec
 from msgspec import Meta
 
 from knownlight.encode.deliveries import DEFAULT
+from knownlight.frame.sound import Sound
 
 SCHEMA = 1
 Value = str | int | float
@@ -27,7 +28,8 @@ class Declare(_Part, frozen=True, kw_only=True):
 class Clip(_Part, frozen=True, kw_only=True):
     """One clip: what it shows, how it is delivered, and what the reviewer does with it.
 
-    seconds, signal and delivery fall back to those of the chapter; some patterns have a length of their own.
+    seconds, signal, delivery and sound fall back to those of the chapter; some patterns have a length of
+    their own.
     """
 
     id: str
@@ -39,6 +41,7 @@ class Clip(_Part, frozen=True, kw_only=True):
     primaries: str | None = None
     delivery: str | None = None
     seconds: Seconds | None = None
+    sound: str | None = None
     declare: Declare | None = None
     look: str
     measure: str = ""
@@ -47,7 +50,8 @@ class Clip(_Part, frozen=True, kw_only=True):
 class Chapter(_Part, frozen=True, kw_only=True):
     """A folder on the stick: clips that answer one question.
 
-    seconds, signal and delivery are those of its clips that have none; they fall back to those of the pack.
+    seconds, signal, delivery and sound are those of its clips that have none; they fall back to those of the
+    pack.
     """
 
     name: str
@@ -57,10 +61,14 @@ class Chapter(_Part, frozen=True, kw_only=True):
     signal: str | None = None
     delivery: str | None = None
     seconds: Seconds | None = None
+    sound: str | None = None
 
 
 class Pack(_Part, frozen=True, kw_only=True):
-    """A preset file. includes: presets whose chapters come first, with the preset's name before theirs."""
+    """A preset file. includes: presets whose chapters come first, with the preset's name before theirs.
+
+    sound: none for files without a track, which some players stop at; else silent, with a marker's beeps.
+    """
 
     schema: int
     name: str
@@ -69,5 +77,6 @@ class Pack(_Part, frozen=True, kw_only=True):
     signal: str
     delivery: str = DEFAULT
     seconds: Seconds = 20.0
+    sound: str = Sound.SILENT.value
     includes: list[str] = []
     chapters: list[Chapter] = []

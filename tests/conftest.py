@@ -111,6 +111,7 @@ def _write(
         work=work,
         stop=Stop(),
         on_frames=lambda _done, _of: None,
+        sound=job.soundtrack,
     )
     encoded = write_clip(delivery, order, path)
     intent = Intent(
@@ -123,6 +124,7 @@ def _write(
         pieces=encoded.pieces,
         error_limit=encoded.error_limit,
         hdr=hdr,
+        sound=job.soundtrack,
     )
     return Clip(path, intent, encoded)
 

@@ -160,6 +160,7 @@ def write_clip(name: str, order: Order, to: Path) -> Encoded:
             frames=order.frames,
             rate=order.signal.rate,
             container=delivery.container,
+            sound=order.sound,
             name=order.name,
             stop=order.stop,
         )

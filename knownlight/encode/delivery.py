@@ -9,6 +9,7 @@ from typing import Protocol
 from knownlight.encode.container import Container
 from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat
+from knownlight.frame.sound import Soundtrack
 from knownlight.frame.sources import FrameSource
 from knownlight.metadata.levels import Limits
 from knownlight.metadata.light import HdrMetadata
@@ -34,7 +35,7 @@ class Order:
     """One clip to write.
 
     name: as the user knows it, for messages. frames: whole length. work: folder for what is thrown away
-    after. on_frames: is told frames done and frames to do of the running pass.
+    after. on_frames: is told frames done and frames to do of the running pass. sound: None for no track.
     """
 
     name: str
@@ -46,6 +47,7 @@ class Order:
     stop: Stop
     on_frames: Callable[[int, int], None]
     past_level: PastLevel = PastLevel.BOUNDED
+    sound: Soundtrack | None = Soundtrack()
 
     @property
     def different(self) -> int:

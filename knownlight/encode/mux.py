@@ -3,7 +3,9 @@
 The group opens with a picture that forgets everything before it and has no reordered pictures, so a repeat
 decodes to the same pixels; readback proves that the packets are the same. Times are counted anew from the
 number of each picture, so that no rounding of a group's length adds up. Sound is made in the same pass:
-repeating a track that already has sound would repeat its priming too.
+repeating a track that already has sound would repeat its priming too. The coders' delay (AAC 1024 samples,
+AC-3 256, MP2 481, Opus 312) needs no correction: ffmpeg writes it as an edit (MP4), as the codec's delay
+(Matroska, WebM), or as time stamps that are earlier than the pictures' (transport streams).
 """
 
 from fractions import Fraction
@@ -12,25 +14,36 @@ from pathlib import Path
 from knownlight import ffmpeg
 from knownlight.encode.container import Container
 from knownlight.encode.raw import BIT_EXACT
-
-SAMPLE_RATE = 48000
-
-
-def silence(frames: int, rate: Fraction) -> list[str]:
-    """Ffmpeg's arguments for an input of silence as long as so many frames."""
-    seconds = f"{float(frames / rate):.6f}"
-    return ["-f", "lavfi", "-t", seconds, "-i", f"anullsrc=r={SAMPLE_RATE}:cl=stereo"]
+from knownlight.encode.sound import blocks, input_arguments
+from knownlight.frame.sound import Soundtrack
 
 
-def _times(rate: Fraction) -> list[str]:
-    return ["-bsf:v", f"setts=ts=N/({rate})/TB"]
+def _written(
+    source: list[str], to: Path, *, frames: int, rate: Fraction, container: Container,
+    sound: Soundtrack | None, name: str, stop: ffmpeg.Stop,
+) -> None:  # fmt: skip
+    """Copy the first pictures of ffmpeg's input `source` into a file, and code its sound beside them."""
+    # what is too much is dropped: -frames:v would end the sound with it, before the sound's last packet
+    pictures = f"noise=amount=0:drop=gte(n\\,{frames}),setts=ts=N/({rate})/TB"
+    heard = [] if sound is None else ["-map", "1:a:0", *container.sound]
+    ffmpeg.feed(
+        [
+            *("-v", "error", *source, *([] if sound is None else input_arguments())),
+            *("-map", "0:v:0", "-c:v", "copy", "-bsf:v", pictures, *heard),
+            *(*BIT_EXACT, *container.arguments, str(to)),
+        ],
+        ([] if sound is None else ([block] for block in blocks(sound, frames / rate))),
+        what=f"{name} could not be written",
+        stop=stop,
+        on_frames=lambda _done: None,
+    )
 
 
 def repeat(
-    group: Path, to: Path, *, group_frames: int, frames: int, rate: Fraction, container: Container, name: str,
-    stop: ffmpeg.Stop,
+    group: Path, to: Path, *, group_frames: int, frames: int, rate: Fraction, container: Container,
+    sound: Soundtrack | None, name: str, stop: ffmpeg.Stop,
 ) -> None:  # fmt: skip
-    """Write a file of `frames` frames that repeats the group, with a silent stereo track.
+    """Write a file of `frames` frames that repeats the group, with its sound.
 
     Args:
         group: one closed group of `group_frames` pictures, without sound.
@@ -39,6 +52,7 @@ def repeat(
         frames: pictures to write; need not be a multiple.
         rate: frames/s.
         container: kind of file.
+        sound: its sound track; None for none.
         name: the file's final one, for messages.
         stop: ends it from another thread.
 
@@ -46,14 +60,14 @@ def repeat(
         ToolFailed: where ffmpeg could not write it (a full disk among other reasons).
     """
     times = -(-frames // group_frames)
-    ffmpeg.run(
-        [
-            *("-v", "error", "-stream_loop", str(times - 1), "-i", str(group)),
-            *silence(frames, rate),
-            *("-map", "0:v:0", "-map", "1:a:0", "-c:v", "copy", *_times(rate), "-frames:v", str(frames)),
-            *(*container.sound, *BIT_EXACT, *container.arguments, str(to)),
-        ],
-        what=f"{name} could not be written",
+    _written(
+        ["-stream_loop", str(times - 1), "-i", str(group)],
+        to,
+        frames=frames,
+        rate=rate,
+        container=container,
+        sound=sound,
+        name=name,
         stop=stop,
     )
 
@@ -80,8 +94,8 @@ def extend(
 
 
 def join(
-    pieces: list[Path], to: Path, *, frames: int, rate: Fraction, container: Container, name: str,
-    stop: ffmpeg.Stop,
+    pieces: list[Path], to: Path, *, frames: int, rate: Fraction, container: Container,
+    sound: Soundtrack | None, name: str, stop: ffmpeg.Stop,
 ) -> None:  # fmt: skip
     """Copy the packets of pieces one after another, with times counted anew from their number.
 
@@ -91,6 +105,7 @@ def join(
         frames: pictures of all together.
         rate: frames/s.
         container: kind of file.
+        sound: its sound track; None for none.
         name: the file's final one, for messages.
         stop: ends it from another thread.
 
@@ -99,13 +114,13 @@ def join(
     """
     listing = pieces[0].parent / "pieces.txt"
     listing.write_text("ffconcat version 1.0\n" + "".join(f"file {piece.name}\n" for piece in pieces))
-    ffmpeg.run(
-        [
-            *("-v", "error", "-f", "concat", "-i", str(listing)),
-            *silence(frames, rate),
-            *("-map", "0:v:0", "-map", "1:a:0", "-c:v", "copy", *_times(rate), "-frames:v", str(frames)),
-            *(*container.sound, *BIT_EXACT, *container.arguments, str(to)),
-        ],
-        what=f"{name} could not be written",
+    _written(
+        ["-f", "concat", "-i", str(listing)],
+        to,
+        frames=frames,
+        rate=rate,
+        container=container,
+        sound=sound,
+        name=name,
         stop=stop,
     )

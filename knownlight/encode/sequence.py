@@ -42,6 +42,7 @@ def write_sequence(delivery: Delivery, order: Order, source: sources.Sequence, t
             frames=order.frames,
             rate=order.signal.rate,
             container=delivery.container,
+            sound=order.sound,
             name=order.name,
             stop=order.stop,
         )

@@ -12,6 +12,7 @@ from typing import Protocol
 
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.geometry import Rect
+from knownlight.frame.sound import Beeps
 from knownlight.frame.sources import FrameSource
 from knownlight.signal.encoding import Components, Encoding
 
@@ -78,7 +79,7 @@ class Claims:
     pictures: claims of each picture of a sequence, by its number; then regions and areas are theirs.
     notes: further figures by name, with the unit in the name (`area_percent`).
     hazards: what the content may do to people.
-    beeps: frames of the source's period at which a 1 kHz beep begins.
+    beeps: when beeps of 1 kHz begin that belong to the pictures.
     """
 
     regions: tuple[Region, ...] = ()
@@ -86,7 +87,7 @@ class Claims:
     pictures: tuple["Claims", ...] = ()
     notes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     hazards: frozenset[Hazard] = frozenset()
-    beeps: tuple[int, ...] = ()
+    beeps: Beeps | None = None
 
     def light(self, encoding: Encoding) -> LightLevels | None:
         """Light levels from the claimed areas, by scalar sums.

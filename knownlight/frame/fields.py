@@ -75,14 +75,17 @@ class Woven:
 
         Regions do, since they hold in every picture. Areas do not: how many rows of either field something
         covers depends on where it is, so they become the lowest and highest code that they named. Figures in
-        frames are those of the pattern's own frames, which are fields here, and are named so.
+        frames are those of the pattern's own frames, which are fields here, and are named so. A beep begins
+        with the field that it belongs to, which may be the second one of a frame.
         """
         claims = self.moving.claims(signal.fields)
         notes = {name.replace("frame", "field"): value for name, value in claims.notes.items()}
         if claims.areas is not None:
             codes = [code[0] for code in claims.areas]
             notes |= {"lowest_code": min(codes), "highest_code": max(codes)}
-        return Claims(regions=claims.regions, notes=MappingProxyType(notes), hazards=claims.hazards)
+        return Claims(
+            regions=claims.regions, notes=MappingProxyType(notes), hazards=claims.hazards, beeps=claims.beeps
+        )
 
 
 def drawn_in(pattern: Pattern, signal: SignalFormat) -> SignalFormat:

@@ -28,6 +28,7 @@ from knownlight.pack.manifest import (
     Mastering,
     ProofEntry,
     SafetyEntry,
+    SoundEntry,
 )
 from knownlight.safety.cautions import cautions
 from knownlight.signal.encoding import Encoding
@@ -91,6 +92,7 @@ def clip_entry(
             passed=proof.passed,
             readers=list(proof.readers),
         ),
+        sound=SoundEntry(**asdict(proof.sound)) if proof.sound else None,
     )
 
 

@@ -17,6 +17,7 @@ from knownlight.frame.claims import Pattern
 from knownlight.frame.fields import shown_in
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.rates import frames_in
+from knownlight.frame.sound import Sound, Soundtrack
 from knownlight.metadata.light import Declaration
 from knownlight.signal.encoding import Transfer
 
@@ -30,7 +31,7 @@ class Job:
     file: path inside the pack's folder, with `/`. seconds: asked length; 0 for a still.
     declaration: what the file declares on purpose, instead of the truth.
     sources: the user's files that the pattern is made of, by the names that open them.
-    past_level: what becomes of lossless pictures that pass the level.
+    past_level: what becomes of lossless pictures that pass the level. sound: what is asked for.
     """
 
     id: str
@@ -42,11 +43,19 @@ class Job:
     declaration: Declaration | None = None
     sources: Mapping[str, Path] = field(default_factory=dict)
     past_level: PastLevel = PastLevel.BOUNDED
+    sound: Sound = Sound.SILENT
 
     @cached_property
     def shown(self) -> Pattern:
         """The pattern as the signal shows it: what frames and claims are those of."""
         return shown_in(self.pattern, self.signal)
+
+    @property
+    def soundtrack(self) -> Soundtrack | None:
+        """The clip's sound, with the pattern's beeps; None for no track."""
+        if self.is_still or self.sound is Sound.NONE:
+            return None
+        return Soundtrack(self.shown.claims(self.signal).beeps)
 
     @property
     def is_still(self) -> bool:
@@ -70,6 +79,7 @@ class Job:
             "frames": self.frames,
             "declaration": asdict(self.declaration) if self.declaration else None,
             "past_level": self.past_level.value,
+            "sound": self.sound.value,
         }
         return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
 

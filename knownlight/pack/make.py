@@ -169,6 +169,7 @@ def prove_job(
         hdr=hdr,
         on_purpose=job.declaration is not None,
         level=encoded.level if encoded.warning else "",
+        sound=job.soundtrack,
     )
     proof = prove(path, intent, stop, on_frames)
     found = check(path, intent, readers, stop)
@@ -193,6 +194,7 @@ def _write_clip(
         stop=stop,
         on_frames=on_frames,
         past_level=job.past_level,
+        sound=job.soundtrack,
     )
     return write_clip(job.delivery, order, to)
 

@@ -99,11 +99,26 @@ class ProofEntry(_Entry, frozen=True, kw_only=True):
     readers: list[str]
 
 
+class SoundEntry(_Entry, frozen=True, kw_only=True):
+    """The sound track as it was decoded. kind: none, silent or beeps. codec: as MediaInfo calls it.
+
+    beeps: how many. offset_ms, mean_offset_ms: how far they are from their pictures, late ones positive: the
+    largest magnitude, and the mean; None where there are no beeps.
+    """
+
+    kind: str
+    codec: str
+    beeps: int
+    offset_ms: float | None
+    mean_offset_ms: float | None
+
+
 class ClipEntry(_Entry, frozen=True, kw_only=True):
     """One file.
 
     group: pictures that are no copies; pieces: of a sequence, the same of each. level: that it declares.
-    warning: what a player may stumble over, or empty. peak_rate: bit/s. largest_picture: bytes.
+    warning: what a player may stumble over, or empty. peak_rate: bit/s. largest_picture: bytes. sound: None
+    of a still.
     """
 
     id: str
@@ -130,6 +145,7 @@ class ClipEntry(_Entry, frozen=True, kw_only=True):
     claims: list[ClaimEntry]
     notes: dict[str, float]
     stress: None = None
+    sound: SoundEntry | None
     safety: list[SafetyEntry]
     proof: ProofEntry
 

@@ -12,6 +12,7 @@ from knownlight.errors import BadInput, KnownlightError, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Pattern
 from knownlight.frame.format import SignalFormat, parse_signal_format
+from knownlight.frame.sound import Sound
 from knownlight.pack.entry import clip_entry, declaration_of, declared_hdr
 from knownlight.pack.job import Job
 from knownlight.pack.make import prove_job
@@ -113,6 +114,7 @@ def _proven_again(
         seconds=Fraction(entry.frames) / signal.rate,
         declaration=declaration_of(entry.declared),
         past_level=PastLevel.MARKED if entry.warning else PastLevel.BOUNDED,
+        sound=Sound.NONE if entry.sound is not None and entry.sound.kind == "none" else Sound.SILENT,
     )
     source = job.shown.draw(signal)
     encoded = Encoded(
@@ -142,7 +144,7 @@ def _proven_again(
 
 def _figure_problems(entry: ClipEntry, found: ClipEntry) -> list[str]:
     """Where the manifest says of a file what the file does not have."""
-    fields = ("exactness", "light", "declared", "notes", "seconds", "frames", "level", "safety")
+    fields = ("exactness", "light", "declared", "notes", "seconds", "frames", "level", "safety", "sound")
     return [
         f"manifest: {name} is {_plain(entry, name)}, the file has {_plain(found, name)}"
         for name in fields

@@ -9,6 +9,7 @@ from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Claims, CodeTriple, LightLevels, Pattern
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import Planes
+from knownlight.frame.sound import Soundtrack
 from knownlight.frame.sources import FrameSource
 from knownlight.metadata.light import HdrMetadata
 from knownlight.readback import mediainfo
@@ -16,12 +17,14 @@ from knownlight.readback.bitstream import read_both_copies
 from knownlight.readback.decode import decoded_planes
 from knownlight.readback.files import read_video_track
 from knownlight.readback.packets import packet_hashes
+from knownlight.readback.sound import read_sound
 from knownlight.readback.track import VideoTrack
 from knownlight.verify.blind_spots import differences
 from knownlight.verify.compare import NOTHING, Comparison, compare, together
 from knownlight.verify.declared import expected
 from knownlight.verify.light import claimed_problems, declared_problems
 from knownlight.verify.parts import Part, parts_of
+from knownlight.verify.sound import SoundFound, check_sound
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -32,7 +35,7 @@ class Intent:
     adding up to the group. error_limit: largest code error allowed;
     0 for an exact clip. hdr: static metadata that it declares.
     on_purpose: whether that differs from the picture on purpose; it must be what the file says all the same.
-    level: that it declares, where it is not the one that size and rate ask for.
+    level: that it declares, where it is not the one that size and rate ask for. sound: None for no track.
     """
 
     pattern: Pattern
@@ -46,14 +49,15 @@ class Intent:
     on_purpose: bool = False
     pieces: tuple[int, ...] = ()
     level: str = ""
+    sound: Soundtrack | None = Soundtrack()
 
 
 @dataclass(frozen=True, kw_only=True)
 class Proof:
-    """What reading a clip back found. It passed where `problems` is empty.
+    """What reading a file back found. It passed where `problems` is empty.
 
     codes: what each claimed region of each picture of a sequence holds (None: of any other clip), by name;
-    None where it is not of one code.
+    None where it is not of one code. sound: None of a still.
     """
 
     problems: tuple[str, ...]
@@ -64,6 +68,7 @@ class Proof:
     light: LightLevels
     readers: tuple[str, ...]
     codes: Mapping[tuple[int | None, str], CodeTriple | None] = field(default_factory=dict)
+    sound: SoundFound | None = None
 
     @property
     def passed(self) -> bool:
@@ -98,15 +103,18 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
     )
     wanted = expected(intent.signal, intent.delivery, intent.frames, intent.hdr, level=intent.level)
     copy, obeyed = read_both_copies(path, stop)
+    seconds = intent.frames / intent.signal.rate
+    sound, sound_problems = check_sound(read_sound(path, stop), intent.sound, intent.delivery, seconds)
     problems = [
         *differences(reader, track.stated, wanted, container),
         *dict.fromkeys(
             problem
-            for said in (copy, obeyed)
-            for problem in differences("bitstream", said, wanted, container)
+            for headers in (copy, obeyed)
+            for problem in differences("bitstream", headers, wanted, container)
         ),
         *differences("MediaInfo", mediainfo.read_mediainfo(path), wanted, container),
-        *_placing_problems(reader, track, intent.signal),
+        *_placing_problems(reader, track, intent),
+        *sound_problems,
         *_repeat_problems(path, track, parts),
     ]
     results: list[Comparison] = []
@@ -145,6 +153,7 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
             for part, found in zip(parts, results, strict=True)
             for name, code in found.codes.items()
         },
+        sound=sound,
     )
 
 
@@ -176,9 +185,9 @@ def _pixel_problems(result: Comparison, claims: Claims, intent: Intent) -> list[
     return problems
 
 
-def _placing_problems(reader: str, track: VideoTrack, signal: SignalFormat) -> list[str]:
-    """Whether pictures are shown when and where they should be."""
-    problems = []
+def _placing_problems(reader: str, track: VideoTrack, intent: Intent) -> list[str]:
+    """Whether pictures are shown when and where they should be, with or without sound."""
+    problems, signal = [], intent.signal
     if not track.steady:
         problems.append(f"{reader}: pictures do not all last equally long")
     if track.starts_at:
@@ -190,8 +199,10 @@ def _placing_problems(reader: str, track: VideoTrack, signal: SignalFormat) -> l
             f"{reader}: the picture is to be shown at {width:g} x {height:g}"
             f"{'' if track.upright else ', cut, turned or scaled'}; it must be {wanted[0]:g} x {wanted[1]:g}"
         )
-    if not track.sound:
-        problems.append(f"{reader}: the silent sound track is missing")
+    if track.sound and intent.sound is None:
+        problems.append(f"{reader}: there is a sound track, none is intended")
+    if intent.sound is not None and not track.sound:
+        problems.append(f"{reader}: the sound track is missing")
     if not track.index_first:
         problems.append(f"{reader}: the index lies behind the pictures; a player must seek for it")
     return problems

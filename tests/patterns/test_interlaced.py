@@ -26,11 +26,11 @@ SIGNALS = {
 REFUSED = {"bars-bt2111", "gamut-nest"}
 # What moves in the clip's first second; everything else stands, or is held picture by picture.
 MOVING = {
-    "cadence", "fade", "fog", "grey-to-grey", "moving-edge", "moving-window", "pan", "scene", "swinging-bar",
-    "zone-walk",
+    "cadence", "fade", "fog", "grey-to-grey", "lip-sync", "moving-edge", "moving-window", "pan", "scene",
+    "swinging-bar", "zone-walk",
 }  # fmt: skip
 # Those that cannot count their pixels in progressive signals either.
-CODES_CHANGE = {"fade", "cadence", "grey-to-grey", "fog", "scene", "picture"}
+CODES_CHANGE = {"fade", "cadence", "grey-to-grey", "fog", "lip-sync", "scene", "picture"}
 NARROW = {"ramp", "gradient", "gradient-bands"}  # greys whose runs of one code start at any pixel
 LATE = 1009  # a prime: in no period's first round
 CASES = [(family, name) for family in FAMILIES if family not in REFUSED for name in SIGNALS]

@@ -10,8 +10,10 @@ from numpy.typing import NDArray
 
 from knownlight.errors import BadInput
 from knownlight.frame.claims import Claims
+from knownlight.frame.fields import shown_in
 from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.frame.rates import RATES
+from knownlight.frame.sound import Beeps
 from knownlight.frame.sources import Cycle
 from patterns.lip_sync import LipSync
 from patterns.registry import build
@@ -28,6 +30,15 @@ def made(signal: SignalFormat = SDR, **keys: float) -> tuple[Cycle, Claims]:
     source = pattern.draw(signal)
     assert isinstance(source, Cycle)
     return source, pattern.claims(signal)
+
+
+def beep_of(claims: Claims, signal: SignalFormat = SDR) -> int:
+    """The frame at which the first beep begins; one begins in each period."""
+    assert claims.beeps is not None
+    assert claims.beeps.every * signal.rate == claims.notes["period_frames"]
+    frame = claims.beeps.first * signal.rate
+    assert 1 == frame.denominator
+    return int(frame)
 
 
 def luma(source: Cycle, index: int) -> NDArray[np.int64]:
@@ -59,8 +70,9 @@ def bar(plane: NDArray[np.int64]) -> tuple[int, int]:
 )  # fmt: skip
 def test_a_period_is_whole_frames(rate: str, seconds: float, period: int) -> None:
     """From beep to beep it is the nearest whole number of frames, and the beep is half a period into it."""
-    source, claims = made(parse_signal_format(f"720p{rate}-sdr"), seconds=seconds)
-    assert (period, (period // 2,)) == (source.period, claims.beeps)
+    signal = parse_signal_format(f"720p{rate}-sdr")
+    source, claims = made(signal, seconds=seconds)
+    assert (period, period // 2) == (source.period, beep_of(claims, signal))
     exact = Fraction(period) / RATES[rate]
     assert [float(exact), float(Fraction(period // 2) / RATES[rate])] == [
         claims.notes["period_seconds"],
@@ -71,11 +83,24 @@ def test_a_period_is_whole_frames(rate: str, seconds: float, period: int) -> Non
 @pytest.mark.parametrize(("rate", "frames"), [("24", 1), ("60", 2), ("60", 6), ("120", 3)])
 def test_the_patch_is_lit_from_the_beep_on(rate: str, frames: int) -> None:
     """The middle of the patch is lit at the beep and for so many frames; else it is the background."""
-    source, claims = made(parse_signal_format(f"720p{rate}-sdr"), flash_frames=frames)
-    (beep,) = claims.beeps
+    signal = parse_signal_format(f"720p{rate}-sdr")
+    source, claims = made(signal, flash_frames=frames)
+    beep = beep_of(claims, signal)
     found = [luma(source, index)[216, 640] for index in range(source.period)]
     expected = [LIT if beep <= index < beep + frames else BACKGROUND for index in range(source.period)]
     assert expected == found
+
+
+def test_in_fields_the_beep_begins_with_its_own() -> None:
+    """At 50 fields a second it is half a second into the clip: with the second field of the frame 12.
+
+    The flash is two fields long: then the odd rows of the patch are lit, and in the next frame the even ones.
+    """
+    signal = parse_signal_format("576i25-sdr")
+    shown = shown_in(build("lip-sync", {}), signal)
+    assert Beeps(first=Fraction(1, 2), every=Fraction(1)) == shown.claims(signal).beeps
+    rows = [shown.draw(signal).frame(index).planes[0][180:182, 360].tolist() for index in (11, 12, 13, 14)]
+    assert [[BACKGROUND] * 2, [BACKGROUND, LIT], [LIT, BACKGROUND], [BACKGROUND] * 2] == rows
 
 
 @pytest.mark.parametrize("rate", RATES)
@@ -87,7 +112,7 @@ def test_the_flash_is_no_hazard(rate: str, height: int) -> None:
     """
     signal = parse_signal_format(f"{height}p{rate}-sdr")
     source, claims = made(signal)
-    (beep,) = claims.beeps
+    beep = beep_of(claims, signal)
     rows, columns = np.nonzero(luma(source, beep) != luma(source, beep - 1))
     assert 0.05 < len(rows) / (signal.width * signal.height) < 0.25
     assert signal.height // 20 < rows.min() < rows.max() < signal.height * 19 // 20
@@ -99,8 +124,9 @@ def test_the_flash_is_no_hazard(rate: str, height: int) -> None:
 @pytest.mark.parametrize("rate", ["23.976", "50", "60", "144"])
 def test_the_bar_is_on_the_mark_at_the_beep(rate: str) -> None:
     """The bar moves by the same whole pixels from frame to frame; at the beep it fills the mark's columns."""
-    source, claims = made(parse_signal_format(f"720p{rate}-sdr"))
-    (beep,) = claims.beeps
+    signal = parse_signal_format(f"720p{rate}-sdr")
+    source, claims = made(signal)
+    beep = beep_of(claims, signal)
     places = [bar(luma(source, index)) for index in range(source.period)]
     assert {claims.notes["bar_pixels_per_frame"]} == set(np.diff([left for left, _ in places]).tolist())
     plane = luma(source, beep)
@@ -113,8 +139,9 @@ def test_the_bar_is_on_the_mark_at_the_beep(rate: str) -> None:
 @pytest.mark.parametrize(("rate", "frames"), [("30", 3), ("50", 5), ("60", 6), ("100", 10), ("120", 12)])
 def test_the_scale_is_in_milliseconds(rate: str, frames: int) -> None:
     """At every 100 ms before and after the beep the bar stands over one of the long ticks."""
-    source, claims = made(parse_signal_format(f"720p{rate}-sdr"))
-    (beep,) = claims.beeps
+    signal = parse_signal_format(f"720p{rate}-sdr")
+    source, claims = made(signal)
+    beep = beep_of(claims, signal)
     first = luma(source, 0)
     long_ticks = columns_of(first[track_row(first) + 18] == LABEL)  # short ones are 12 rows high
     at = [bar(luma(source, beep + frames * number)) for number in range(-5, 5)]
@@ -130,11 +157,12 @@ def test_the_scale_is_in_milliseconds(rate: str, frames: int) -> None:
 @pytest.mark.parametrize("rate", ["23.976", "29.97", "59.94", "119.88"])
 def test_the_scale_holds_at_fractional_rates(rate: str) -> None:
     """The tick of +100 ms is a tenth of a second of the exact rate away from the mark."""
-    source, claims = made(parse_signal_format(f"720p{rate}-sdr"))
+    signal = parse_signal_format(f"720p{rate}-sdr")
+    source, claims = made(signal)
     first = luma(source, 0)
     left, _ = columns_of(first[track_row(first) + 18] == LABEL)[-4]  # of 0, 100, 200, 300, 400 the second
     expected = float(claims.notes["bar_pixels_per_frame"] * RATES[rate] / 10)
-    assert expected == pytest.approx(left - bar(luma(source, claims.beeps[0]))[0], abs=1)
+    assert expected == pytest.approx(left - bar(luma(source, beep_of(claims, signal)))[0], abs=1)
 
 
 @FEW
@@ -145,7 +173,18 @@ def test_the_scale_holds_at_fractional_rates(rate: str) -> None:
 )
 def test_numbers_do_not_touch(rate: str, seconds: float, height: int) -> None:
     """At every rate, period and size numbers and words stay apart from each other and inside the picture."""
-    signal = parse_signal_format(f"{height}p{rate}-pq")
+    assert_apart(parse_signal_format(f"{height}p{rate}-pq"), seconds)
+
+
+@pytest.mark.parametrize("name", ["576p25-sdr", "576p50-sdr", "480p29.97-sdr", "480p59.94-sdr"])
+@pytest.mark.parametrize("seconds", [1.0, 1.5, 2.0])
+def test_numbers_do_not_touch_in_standard_definition(name: str, seconds: float) -> None:
+    """Neither in pictures of 720 pixels, which interlaced ones are drawn like."""
+    assert_apart(parse_signal_format(name), seconds)
+
+
+def assert_apart(signal: SignalFormat, seconds: float) -> None:
+    """Labels lie apart from each other and inside the picture."""
     labels = LipSync(seconds=seconds).still(signal).labels
     boxes = [label.rect for label in labels]
     for index, box in enumerate(boxes):

@@ -37,6 +37,7 @@ STANDS_OUT = 10.0  # %: what no eye misses (common practice, no source)
 AGREE = 1e-3  # %: colour-science has HLG's constants to fewer digits
 SIGNALS = {
     "sdr-8": parse_signal_format("720p60-sdr"),
+    "sdr-8-480": parse_signal_format("480p59.94-sdr"),
     "sdr-8-full": parse_signal_format("720p60-sdr", code_range="full"),
     "sdr-10": parse_signal_format("1080p60-sdr", depth=10),
     "pq-8": parse_signal_format("720p60-pq", depth=8),

@@ -5,6 +5,7 @@ from pathlib import Path
 import pytest
 
 from knownlight.errors import BadInput, CannotCarry
+from knownlight.frame.sound import Sound
 from presets.loader import Choice, clip_ids, jobs_of, load_pack, preset_names
 
 _HEAD = """schema = 1
@@ -96,6 +97,29 @@ def test_a_pack_of_ones_own_loads(tmp_path: Path) -> None:
     pack = load_pack(_written(tmp_path, _HEAD + _CLIP))
 
     assert ["light/010-field.mp4"] == [job.file for job in jobs_of(pack, Choice())]
+
+
+@pytest.mark.parametrize(
+    ("head", "clip", "expected"),
+    [
+        ("", "", Sound.SILENT),
+        ('sound = "none"\n', "", Sound.NONE),
+        ('sound = "none"\n', 'sound = "silent"\n', Sound.SILENT),
+        ("", 'sound = "none"\n', Sound.NONE),
+    ],
+)
+def test_sound_is_that_of_the_nearest(tmp_path: Path, head: str, clip: str, expected: Sound) -> None:
+    """A clip's own, else its chapter's, else the pack's, else silent."""
+    for text in (_HEAD + head + _CLIP + clip, _HEAD.replace("[[", f"{head}[[") + _CLIP + clip):
+        (job,) = jobs_of(load_pack(_written(tmp_path, text)), Choice())
+        assert expected is job.sound
+
+
+def test_another_sound_is_refused(tmp_path: Path) -> None:
+    """With the clip and the words that there are."""
+    pack = load_pack(_written(tmp_path, _HEAD + _CLIP + 'sound = "loud"\n'))
+    with pytest.raises(BadInput, match=r"clip field: sound 'loud' is not known; use none or silent$"):
+        jobs_of(pack, Choice())
 
 
 @pytest.mark.parametrize(

@@ -13,6 +13,7 @@ from knownlight.encode.container import AVC_TS, HEVC_TS, MKV, MP4, MPEG2_TS, WEB
 from knownlight.errors import ToolFailed
 from knownlight.ffmpeg import Stop
 from knownlight.frame.rates import RATES
+from knownlight.frame.sound import Soundtrack
 
 GROUP = 12
 MINUTE = 60  # seconds
@@ -105,6 +106,7 @@ def repeated(group: Callable[..., Path], tmp_path: Path, stop: Stop) -> Callable
             frames=frames,
             rate=rate,
             container=container,
+            sound=Soundtrack(),
             name=path.name,
             stop=stop,
         )
@@ -167,7 +169,14 @@ def test_pieces_are_joined_without_a_seam(
     mux.extend(short, longer, group_frames=GROUP, frames=18, kind=kind, name="piece", stop=stop)
     frames, path = 40 * (GROUP + 18), tmp_path / f"clip{container.suffix}"
     mux.join(
-        [short, longer] * 40, path, frames=frames, rate=rate, container=container, name=path.name, stop=stop
+        [short, longer] * 40,
+        path,
+        frames=frames,
+        rate=rate,
+        container=container,
+        sound=Soundtrack(),
+        name=path.name,
+        stop=stop,
     )
     video = listed(path, "v")
     assert frames == len(video.times)
@@ -199,6 +208,7 @@ def test_a_group_that_is_no_clip_is_told(tmp_path: Path, stop: Stop) -> None:
             frames=1,
             rate=Fraction(25),
             container=MKV,
+            sound=Soundtrack(),
             name="clip.mkv",
             stop=stop,
         )

@@ -8,6 +8,7 @@ import pytest
 from knownlight.errors import BadInput, CannotCarry
 from knownlight.frame.fields import Woven
 from knownlight.frame.format import parse_signal_format
+from knownlight.frame.sound import Beeps, Sound, Soundtrack
 from knownlight.pack.job import Job
 from patterns.registry import build
 
@@ -38,6 +39,17 @@ def test_what_moves_is_shown_in_fields() -> None:
         assert job.signal == job.shown.draw(job.signal).frame(0).signal
 
 
+def test_a_job_knows_its_sound() -> None:
+    """A silent track by default, a marker's beeps, and no track where none is asked for, and of a still."""
+    marker = replace(_JOB, pattern=build("lip-sync", {}))
+    assert Soundtrack() == _JOB.soundtrack
+    # 24 frames of 1001/24000 s from beep to beep, the first in the middle
+    beeps = Beeps(first=Fraction(1001, 2000), every=Fraction(1001, 1000))
+    assert Soundtrack(beeps) == marker.soundtrack
+    assert replace(marker, sound=Sound.NONE).soundtrack is None
+    assert replace(_JOB, delivery="png").soundtrack is None
+
+
 @pytest.mark.parametrize(
     "other",
     [
@@ -45,6 +57,7 @@ def test_what_moves_is_shown_in_fields() -> None:
         replace(_JOB, signal=parse_signal_format("720p24-pq")),
         replace(_JOB, signal=parse_signal_format("720p23.976-pq", content_primaries="p3-d65")),
         replace(_JOB, seconds=Fraction(11)),
+        replace(_JOB, sound=Sound.NONE),
     ],
 )
 def test_the_recipe_changes_with_the_content(other: Job) -> None:

@@ -89,7 +89,7 @@ def test_a_missing_library_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
 
 @pytest.mark.parametrize("name", ["jxl", "tif", "jpg"])
 def test_colour_of_standard_definition_is_refused_where_it_cannot_be_stated(name: str) -> None:
-    """An ICC profile and the encodings of JPEG XL are of BT.709 here; PNG, AVIF, HEIC and OpenEXR name any."""
+    """ICC profiles and JPEG XL's encodings are of BT.709 here; PNG, AVIF, HEIC and OpenEXR name any."""
     signal = parse_signal_format("576p50-sdr", components="rgb", code_range="full")
     words = f"^{name}: it cannot state bt601-625 colour; use png or 720p50-sdr$"
     with pytest.raises(CannotCarry, match=words):
