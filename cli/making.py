@@ -71,7 +71,7 @@ def _sound(entry: "ClipEntry") -> list[str]:
         return ["  no sound track"]
     if sound.offset_ms is None:
         return [f"  {sound.kind} sound track, {sound.codec}"]
-    mean = f", {sound.mean_offset_ms + 0.0:+.2f} ms in the mean" if sound.beeps > 1 else ""
+    mean = f", {sound.mean_offset_ms:+.2f} ms in the mean" if sound.beeps > 1 else ""
     return [
         f"  sound {sound.codec}: {sound.beeps} beep{'s' if sound.beeps > 1 else ''} within "
         f"{sound.offset_ms:.2f} ms of the picture{mean}"

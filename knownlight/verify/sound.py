@@ -73,7 +73,9 @@ def check_sound(
         offsets = [1000.0 * (beep - float(time)) for beep, time in zip(heard.beeps, times, strict=False)]
         worst = max(offsets, key=abs)
         found = replace(
-            found, offset_ms=round(abs(worst), 2), mean_offset_ms=round(math.fsum(offsets) / len(offsets), 2)
+            found,
+            offset_ms=round(abs(worst), 2),
+            mean_offset_ms=round(math.fsum(offsets) / len(offsets), 2) + 0.0,
         )
         if abs(worst) > TOLERANCE_MS:
             side = "late" if worst > 0 else "early"
