@@ -62,7 +62,7 @@ def clip(
         from fractions import Fraction  # noqa: PLC0415 - quick start
 
         from cli.making import make_single  # noqa: PLC0415
-        from knownlight.encode.deliveries import delivery_named  # noqa: PLC0415
+        from knownlight.encode.deliveries import DELIVERIES, delivery_named  # noqa: PLC0415
         from knownlight.encode.delivery import PastLevel  # noqa: PLC0415
         from knownlight.errors import BadInput  # noqa: PLC0415
         from knownlight.frame.fields import drawn_in  # noqa: PLC0415
@@ -75,7 +75,9 @@ def clip(
             )
         suffix = delivery_named(delivery).suffix
         if to.suffix.lower() != suffix:
-            raise BadInput(f"--to {to}: {delivery} files end in {suffix}")
+            others = [each.name for each in DELIVERIES.values() if each.suffix == to.suffix.lower()]
+            hint = f", or use --delivery {' or '.join(others)}" if others else ""
+            raise BadInput(f"--to {to}: {delivery} files end in {suffix}; name it so{hint}")
         drawn, parsed = pattern_and_signal(
             pattern, keys, signal, depth=depth, code_range=code_range, primaries=primaries, components=None
         )

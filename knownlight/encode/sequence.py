@@ -9,7 +9,7 @@ from dataclasses import replace
 from pathlib import Path
 
 from knownlight.encode import mux
-from knownlight.encode.delivery import Coded, Delivery, Encoded, Exactness, Order
+from knownlight.encode.delivery import Coded, Delivery, Encoded, Exactness, Order, PastLevel
 from knownlight.encode.fitting import fits, packet_sizes, peak_rate
 from knownlight.errors import CannotCarry
 from knownlight.frame import sources
@@ -31,7 +31,7 @@ def write_sequence(delivery: Delivery, order: Order, source: sources.Sequence, t
         for piece in pieces:
             coded.append(_piece(delivery, order, source, piece, paths[piece]))
             order.on_frames(order.frames * len(coded) // len(pieces), order.frames)
-        if len({part.settings for part in coded}) > 1:
+        if len({(part.settings, part.level) for part in coded}) > 1:
             raise CannotCarry(
                 f"{order.name}: its pictures are too unlike to be coded alike and joined; "
                 "use calmer pictures, or a clip of each"
@@ -47,7 +47,10 @@ def write_sequence(delivery: Delivery, order: Order, source: sources.Sequence, t
             stop=order.stop,
         )
     sizes = packet_sizes(to, order.stop)
-    if not fits(sizes, order.signal.rate, delivery.coder.limits(order.signal), frames=order.frames):
+    bounded = order.past_level is PastLevel.BOUNDED
+    if bounded and not fits(
+        sizes, order.signal.rate, delivery.coder.limits(order.signal), frames=order.frames
+    ):
         raise CannotCarry(f"{order.name}: its pictures together pass the level; hold each of them longer")
     groups = tuple(len(part.sizes) for part in coded)
     return Encoded(
@@ -58,6 +61,7 @@ def write_sequence(delivery: Delivery, order: Order, source: sources.Sequence, t
         level=coded[0].level,
         peak_rate=peak_rate(sizes, order.signal.rate),
         largest_picture=max(sizes),
+        warning=coded[0].warning,
     )
 
 
