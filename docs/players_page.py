@@ -30,9 +30,11 @@ What each can tell at all:
 Tried with Chromium, without a graphics processor.
 Clips are shown by their codes, black as 0 and white as 255, those of PQ and HLG as well: nothing converts
 them, so they look flat and grey.
-Stills are converted to the screen: SDR by BT.1886, so that its dark steps are darker there than those of the
-same clip (10 % of signal becomes 5 %), PQ and HLG by tone mapping.
-So compare stills with stills and clips with clips.
+Stills of `srgb` signals are shown by their codes.
+SDR stills as PNG and JPEG are converted by BT.1886, so that their dark steps are darker than those of the
+same clip (10 % of signal becomes 5 %); as AVIF and JPEG XL they are taken for sRGB and shown by their codes.
+Stills of PQ and HLG are tone-mapped; as JPEG XL, which states no light levels, bright PQ is cut off.
+So compare in a browser only files of one kind, and use `srgb` stills where levels matter.
 """
 
 

@@ -41,8 +41,13 @@ class Chromium:
         Colour.PQ: "bt2020 pq bt2020-ncl limited",
         Colour.HLG: "bt2020 hlg bt2020-ncl limited",
         Colour.RGB_BT709: "bt709 bt709 rgb full",
+        Colour.RGB_SRGB: "bt709 iec61966-2-1 rgb full",
         Colour.RGB_PQ: "bt2020 pq rgb full",
         Colour.RGB_HLG: "bt2020 hlg rgb full",
+        Colour.LINEAR_BT709: "bt709 linear rgb full",
+        Colour.LINEAR_BT2020: "bt2020 linear rgb full",
+        Colour.JPEG_BT709: "bt709 bt709 rgb full",
+        Colour.JPEG_SRGB: "bt709 iec61966-2-1 rgb full",
     }
     chroma: ClassVar[Mapping[bool, str]] = {False: "", True: ""}
 

@@ -43,8 +43,13 @@ class GStreamer:
         Colour.PQ: "bt2100-pq",
         Colour.HLG: "bt2100-hlg",
         Colour.RGB_BT709: "1:1:5:1",
+        Colour.RGB_SRGB: "sRGB",
         Colour.RGB_PQ: "1:1:14:7",
         Colour.RGB_HLG: "1:1:15:7",
+        Colour.LINEAR_BT709: "1:1:1:1",
+        Colour.LINEAR_BT2020: "1:1:1:7",
+        Colour.JPEG_BT709: "1:4:5:1",
+        Colour.JPEG_SRGB: "1:4:7:1",
     }
     chroma: ClassVar[Mapping[bool, str]] = {False: "mpeg2", True: "dv"}
 

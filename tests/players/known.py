@@ -23,6 +23,16 @@ class Inability:
 # The players of Debian 12 that this was written with; the tests want these or newer ones.
 VERSIONS = {"mpv": "0.35.1", "GStreamer": "1.22.0", "Chromium": "156.0"}
 
+_NOT_SRGB = ("sdr", "pq", "hlg")
+_TINTED = "takes R'G'B' for Y'CbCr: green and magenta"
+_SRGB_IN_A_PAGE = "bt709 iec61966-2-1 rgb full"
+
+
+def _srgb(samples: str, why: str) -> Inability:
+    """Taken for sRGB by mpv."""
+    return Inability(samples, "colour", tells="bt.709 srgb rgb full", why=why)
+
+
 UNABLE: dict[str, tuple[Inability, ...]] = {
     "mpv": (
         Inability(
@@ -39,13 +49,21 @@ UNABLE: dict[str, tuple[Inability, ...]] = {
         ),
         Inability("vp9-webm *-pq", "chroma", tells="mpeg2/4/h264", why="overlooks where chroma lies"),
         Inability("vp9-webm *-hlg", "chroma", tells="mpeg2/4/h264", why="overlooks where chroma lies"),
-        Inability(
-            "png *",
-            "colour",
-            tells="bt.709 srgb rgb full",
-            why="overlooks the colour (cICP), takes it for sRGB",
-        ),
+        *(_srgb(f"png *-{kind}", "overlooks the colour (cICP), takes it for sRGB") for kind in _NOT_SRGB),
         Inability("png *-pq", "max_cll", tells=203, why="overlooks the light level"),
+        Inability("avif *-pq", "max_cll", tells=10000, why="overlooks the light level"),
+        Inability("avif *-sdr", "colour", tells="bt.709 bt.1886 bt.709 full", why=_TINTED),
+        Inability("avif *-pq", "colour", tells="bt.2020 pq bt.709 full", why=_TINTED),
+        Inability("avif *-hlg", "colour", tells="bt.2020 hlg bt.709 full", why=_TINTED),
+        Inability("heic *", "opened", tells=False, why="does not open it"),
+        _srgb("exr *", "takes the light for sRGB codes"),
+        *(_srgb(f"tif *-{kind}", "overlooks the profile, takes it for sRGB") for kind in _NOT_SRGB),
+        Inability(
+            "jpg *-srgb",
+            "colour",
+            tells="bt.709 bt.1886 bt.601 full",
+            why="overlooks the profile, takes it for BT.1886",
+        ),
     ),
     "GStreamer": (
         Inability(
@@ -60,6 +78,13 @@ UNABLE: dict[str, tuple[Inability, ...]] = {
         Inability("mpeg2-ts *i*-sdr", "scan", tells="mixed", why="says fields and frames may be mixed"),
         Inability("png *", "colour", tells="0:1:0:0", why="does not tell the colour"),
         Inability("png *-pq", "max_cll", tells=None, why="does not tell the light level"),
+        *(
+            Inability(f"{name} *", "opened", tells=False, why="does not open it")
+            for name in ("avif", "heic", "jxl")
+        ),
+        Inability("tif *", "opened", tells=False, why="does not decode it"),
+        Inability("exr *", "colour", tells="0:1:0:0", why="does not tell the colour"),
+        Inability("jpg *", "colour", tells="1:4:0:0", why="does not tell primaries and curve"),
     ),
     "Chromium": (
         Inability(
@@ -69,11 +94,13 @@ UNABLE: dict[str, tuple[Inability, ...]] = {
             "hevc-mkv *", "opened", tells=False, why="plays sound only: this build has no decoder for HEVC"
         ),
         Inability("*-ts *", "opened", tells=False, why="plays no transport streams"),
-        Inability(
-            "png *-sdr",
-            "colour",
-            tells="bt709 None rgb full",
-            why="has no word for BT.709's curve in a picture",
+        Inability("png *-sdr", "colour", tells="bt709 None rgb full", why="has no word for the curve"),
+        Inability("jpg *-sdr", "colour", tells="bt709 None rgb full", why="has no word for the curve"),
+        Inability("avif *-sdr", "colour", tells=_SRGB_IN_A_PAGE, why="takes BT.709's curve for sRGB"),
+        Inability("jxl *-sdr", "colour", tells=_SRGB_IN_A_PAGE, why="takes BT.709's curve for sRGB"),
+        *(
+            Inability(f"{name} *", "opened", tells=False, why="does not open it")
+            for name in ("heic", "exr", "tif")
         ),
     ),
 }

@@ -35,8 +35,13 @@ class Mpv:
         Colour.PQ: "bt.2020 pq bt.2020-ncl limited",
         Colour.HLG: "bt.2020 hlg bt.2020-ncl limited",
         Colour.RGB_BT709: "bt.709 bt.1886 rgb full",
+        Colour.RGB_SRGB: "bt.709 srgb rgb full",
         Colour.RGB_PQ: "bt.2020 pq rgb full",
         Colour.RGB_HLG: "bt.2020 hlg rgb full",
+        Colour.LINEAR_BT709: "bt.709 linear rgb full",
+        Colour.LINEAR_BT2020: "bt.2020 linear rgb full",
+        Colour.JPEG_BT709: "bt.709 bt.1886 bt.601 full",
+        Colour.JPEG_SRGB: "bt.709 srgb bt.601 full",
     }
     chroma: ClassVar[Mapping[bool, str]] = {False: "mpeg2/4/h264", True: "uhd"}
 

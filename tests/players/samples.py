@@ -5,15 +5,16 @@ formats, code points of H.273 as BT.709, BT.601 and BT.2100 ask for them.
 """
 
 import math
-from collections.abc import Mapping
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
 
 from knownlight.encode.deliveries import DELIVERIES
+from knownlight.encode.stills.formats import STILLS, suffix_of
+from knownlight.errors import CannotCarry
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Pattern
-from knownlight.frame.format import parse_signal_format
+from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.pack.budget import MemoryBudget
 from knownlight.pack.job import Job
 from knownlight.pack.make import make
@@ -63,6 +64,13 @@ SIGNALS = {
         scan=_PROGRESSIVE,
         colour=Colour.HLG,
     ),
+    "720p50-srgb": Known(
+        size=_HD,
+        shown=_HD,
+        rate=Fraction(50),
+        scan=_PROGRESSIVE,
+        colour=Colour.RGB_SRGB,
+    ),
     "480p59.94-sdr": Known(
         size=(720, 480),
         shown=(853, 480),
@@ -84,24 +92,24 @@ SIGNALS = {
 }
 
 
-@dataclass(frozen=True)
-class Still:
-    """A kind of still. colours: what one of each signal declares, whose codes are R'G'B' at full range."""
-
-    suffix: str
-    colours: Mapping[str, Colour]
-
-
-STILLS = {
-    "png": Still(
-        ".png",
-        {
-            "720p50-sdr": Colour.RGB_BT709,
-            "720p23.976-pq": Colour.RGB_PQ,
-            "720p59.94-hlg": Colour.RGB_HLG,
-        },
-    ),
+FOR_STILLS = frozenset({"720p50-srgb"})  # signals that no clip carries
+# Stills hold R'G'B' codes at full range; but OpenEXR holds light, and JPEG (JFIF) codes with BT.601's matrix.
+STILL_COLOURS = {
+    "720p50-sdr": Colour.RGB_BT709,
+    "720p50-srgb": Colour.RGB_SRGB,
+    "720p23.976-pq": Colour.RGB_PQ,
+    "720p59.94-hlg": Colour.RGB_HLG,
 }
+_OTHER_COLOURS = {
+    "exr": {
+        Colour.RGB_BT709: Colour.LINEAR_BT709,
+        Colour.RGB_SRGB: Colour.LINEAR_BT709,
+        Colour.RGB_PQ: Colour.LINEAR_BT2020,
+        Colour.RGB_HLG: Colour.LINEAR_BT2020,
+    },
+    "jpg": {Colour.RGB_BT709: Colour.JPEG_BT709, Colour.RGB_SRGB: Colour.JPEG_SRGB},
+}
+_NO_LIGHT_LEVELS = frozenset({"jxl", "exr", "tif", "jpg"})  # formats that have no place for them
 
 
 @dataclass(frozen=True)
@@ -125,18 +133,17 @@ class Sample:
     def write(self, folder: Path) -> Asked:
         """Make the file and say what is known of it."""
         known = SIGNALS[self.signal]
+        colour = known.colour
         if self.is_still:
-            still = STILLS[self.delivery]
-            suffix, colour = still.suffix, still.colours[self.signal]
-            form = parse_signal_format(self.signal, code_range="full", components="rgb")
-        else:
-            suffix, colour = DELIVERIES[self.delivery].suffix, known.colour
-            form = parse_signal_format(self.signal)
+            colour = STILL_COLOURS[self.signal]
+            colour = _OTHER_COLOURS.get(self.delivery, {}).get(colour, colour)
+        has_light = known.colour is Colour.PQ and self.delivery not in _NO_LIGHT_LEVELS
+        job_signal = _still_form(self.signal) if self.is_still else parse_signal_format(self.signal)
         job = Job(
             id="sample",
-            file=f"{self.delivery}-{self.signal}{suffix}",
+            file=f"{self.delivery}-{self.signal}{suffix_of(self.delivery)}",
             pattern=self._pattern(),
-            signal=form,
+            signal=job_signal,
             delivery=self.delivery,
             seconds=SECONDS,
         )
@@ -151,7 +158,7 @@ class Sample:
             rate=known.rate,
             scan=known.scan,
             colour=colour,
-            max_cll=MAX_CLL if known.colour is Colour.PQ else None,
+            max_cll=MAX_CLL if has_light else None,
         )
 
     def _pattern(self) -> Pattern:
@@ -162,13 +169,25 @@ class Sample:
         return build("window", {"luminance": 1000.0} if self.signal.endswith("pq") else {})
 
 
+def _still_form(signal: str) -> SignalFormat:
+    return parse_signal_format(signal, code_range="full", components="rgb")
+
+
 def samples() -> list[Sample]:
     """All of them, deliveries first."""
     clips = [
         Sample(name, signal)
         for name, delivery in DELIVERIES.items()
         for signal in SIGNALS
-        if not delivery.coder.problem(parse_signal_format(signal))
+        if signal not in FOR_STILLS and not delivery.coder.problem(parse_signal_format(signal))
     ]
-    stills = [Sample(name, signal) for name, still in STILLS.items() for signal in still.colours]
+    stills = [Sample(name, signal) for name in STILLS for signal in STILL_COLOURS if _holds(name, signal)]
     return clips + stills
+
+
+def _holds(still: str, signal: str) -> bool:
+    try:
+        STILLS[still].refuse(_still_form(signal))
+    except CannotCarry:
+        return False
+    return True

@@ -9,7 +9,10 @@ from typing import ClassVar, Protocol
 
 
 class Colour(Enum):
-    """What a file declares, as H.273 code points: primaries, transfer, matrix; narrow range but for RGB."""
+    """What a file declares, as H.273 code points: primaries, transfer, matrix.
+
+    Of clips at narrow range, of stills, whose names say R'G'B', linear light or JPEG, at full range.
+    """
 
     BT709 = (1, 1, 1)
     BT601_625 = (5, 6, 5)
@@ -17,8 +20,13 @@ class Colour(Enum):
     PQ = (9, 16, 9)
     HLG = (9, 18, 9)
     RGB_BT709 = (1, 1, 0)
+    RGB_SRGB = (1, 13, 0)
     RGB_PQ = (9, 16, 0)
     RGB_HLG = (9, 18, 0)
+    LINEAR_BT709 = (1, 8, 0)
+    LINEAR_BT2020 = (9, 8, 0)
+    JPEG_BT709 = (1, 1, 5)
+    JPEG_SRGB = (1, 13, 5)
 
 
 @dataclass(frozen=True, kw_only=True)
