@@ -21,6 +21,7 @@ _BUFFER = re.compile(
 _NONE = (1 << 64) - 1  # what it writes for no time
 _NANOSECONDS = 1_000_000_000
 _COMPLAINT = re.compile(r"^(ERROR|WARNING)")
+_NO_STREAM = "An error was encountered while discovering the file"
 _LENGTH = re.compile(r"^ +Duration: (?P<length>[\d:.]+)", re.MULTILINE)
 _SCANS = {
     ("progressive", None): "progressive",
@@ -66,6 +67,10 @@ class GStreamer:
 
     def play(self, asked: Asked) -> Told:
         """Decode a file to its end."""
+        discovered = _output("gst-discoverer-1.0", str(asked.path))
+        if _NO_STREAM in discovered:
+            # not tried further: there the program that plays may wait forever
+            return replace(NOT_OPENED, complaints=(discovered.partition(_NO_STREAM)[2].strip(),))
         sound = () if asked.still else _sink("audio", "sound")
         output = _output(
             *(
@@ -80,7 +85,7 @@ class GStreamer:
             ),
             *(*_sink("video", "pictures"), *sound),
         )
-        return _told(output, _output("gst-discoverer-1.0", str(asked.path)), asked)
+        return _told(output, discovered, asked)
 
 
 def _sink(kind: str, name: str) -> tuple[str, ...]:
