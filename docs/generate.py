@@ -12,6 +12,7 @@ from typer.testing import CliRunner
 
 from cli.app import app
 from docs.deliveries_page import deliveries_page
+from docs.players_page import players_page
 from docs.previews import write_previews
 from patterns.family import Family
 from patterns.reference import parameter_rows
@@ -89,6 +90,7 @@ PAGES: dict[str, Callable[[], str]] = {
     "packs.md": packs_page,
     "commands.md": commands_page,
     "deliveries.md": partial(deliveries_page, _MADE),
+    "players.md": partial(players_page, _MADE),
 }
 
 
