@@ -35,7 +35,8 @@ def _crushed(transfer: Transfer, signal: float) -> float:
     return _shown(transfer, (_LARGEST * signal - _BLACK) / (_WHITE - _BLACK))
 
 
-KINDS: dict[str, Reading] = {transfer.value: partial(_shown, transfer) for transfer in Transfer}
+_TOLD_APART = (Transfer.SDR, Transfer.PQ, Transfer.HLG)  # sRGB is too like SDR, and no signal of a player
+KINDS: dict[str, Reading] = {transfer.value: partial(_shown, transfer) for transfer in _TOLD_APART}
 
 
 def range_readings(transfer: Transfer) -> dict[str, Reading]:

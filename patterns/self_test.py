@@ -62,6 +62,8 @@ class SelfTest(TiledFamily):
 
     def layout(self, signal: SignalFormat) -> TiledLayout:
         """Everything but the words on lines."""
+        if signal.transfer.value not in KINDS:
+            raise self.refuse(f"{signal.transfer.value} comes from no player; use an sdr, pq or hlg signal")
         fields = tuple(row.field(signal) for row in _meltings(signal))
         backed = list(near_white(signal))
         return TiledLayout(

@@ -137,7 +137,7 @@ def test_missing_sound_is_found(
     delivery: str, clip: "Clip", rewritten: Callable[..., Path], stop: Stop
 ) -> None:
     """The pictures alone."""
-    told = f"{READERS[delivery]}: the silent sound track is missing"
+    told = f"{READERS[delivery]}: the sound track is missing"
     assert (told,) == prove(rewritten("-map", "0:v"), clip.intent, stop).problems
 
 
