@@ -10,7 +10,7 @@ import time
 from collections.abc import Callable
 from pathlib import Path
 
-from knownlight import ffmpeg
+from knownlight import ffmpeg, pipes
 from knownlight.encode.deliveries import write_clip
 from knownlight.encode.delivery import Order
 from knownlight.encode.raw import frame_filter, raw_input
@@ -117,7 +117,7 @@ def fed_encoder(size: int, folder: Path) -> str:
     ]
 
     def draw_and_feed() -> None:
-        ffmpeg.feed(
+        pipes.feed(
             arguments,
             (frame.planes for frame in unrepeated_frames(pattern.draw(signal), frames)),
             what="benchmark",

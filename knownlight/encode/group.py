@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 from pathlib import Path
 
-from knownlight import ffmpeg
+from knownlight import pipes
 from knownlight.encode.delivery import Order
 from knownlight.encode.fitting import packet_sizes
 from knownlight.encode.raw import BIT_EXACT, frame_filter, raw_input
@@ -39,7 +39,7 @@ def write_group(
         ToolFailed: where ffmpeg could not write it.
     """
     hold = frames if order.different == 1 else 1
-    ffmpeg.feed(
+    pipes.feed(
         [
             *("-v", "error", *raw_input(order.signal, order.hdr)),
             *("-vf", frame_filter(order.signal, hold=hold, transfer=transfer)),

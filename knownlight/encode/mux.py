@@ -11,7 +11,7 @@ AC-3 256, MP2 481, Opus 312) needs no correction: ffmpeg writes it as an edit (M
 from fractions import Fraction
 from pathlib import Path
 
-from knownlight import ffmpeg
+from knownlight import ffmpeg, pipes
 from knownlight.encode.container import Container
 from knownlight.encode.raw import BIT_EXACT
 from knownlight.encode.sound import blocks, input_arguments
@@ -26,7 +26,7 @@ def _written(
     # what is too much is dropped: -frames:v would end the sound with it, before the sound's last packet
     pictures = f"noise=amount=0:drop=gte(n\\,{frames}),setts=ts=N/({rate})/TB"
     heard = [] if sound is None else ["-map", "1:a:0", *container.sound]
-    ffmpeg.feed(
+    pipes.feed(
         [
             *("-v", "error", *source, *([] if sound is None else input_arguments())),
             *("-map", "0:v:0", "-c:v", "copy", "-bsf:v", pictures, *heard),

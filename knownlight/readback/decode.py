@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 
-from knownlight import ffmpeg
+from knownlight import ffmpeg, pipes
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import Planes, plane_shapes, sample_type
 
@@ -43,7 +43,7 @@ def decoded_planes(
         # short queues: ffmpeg would hold two dozen pictures where the reader is slower than the decoder
         *("-frames:v", str(frames), "-fps_mode", "passthrough", "-thread_queue_size", "1", "-f", "rawvideo"),
     ]
-    for picture in ffmpeg.frames_of(arguments, size, what=f"{path} could not be decoded", stop=stop):
+    for picture in pipes.frames_of(arguments, size, what=f"{path} could not be decoded", stop=stop):
         samples = np.frombuffer(picture, dtype=kind)
         luma, first, second = np.split(samples, [counts[0], counts[0] + counts[1]])
         yield luma.reshape(shapes[0]), first.reshape(shapes[1]), second.reshape(shapes[2])

@@ -16,7 +16,7 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from knownlight import ffmpeg
+from knownlight import ffmpeg, pipes
 from knownlight.errors import UnreadableFile
 from knownlight.frame.sound import BEEP_HZ, BEEP_PEAK, CHANNELS, SAMPLE_RATE
 from knownlight.signal.arrays import FloatArray
@@ -90,7 +90,7 @@ def _decoded(path: Path, stop: ffmpeg.Stop) -> Iterator[NDArray[np.int16]]:
     start = int(first_picture(path, stop) * SAMPLE_RATE + Fraction(1, 2))
     # the first sample is moved to its time however little that is; later ones only across gaps
     aligned = f"aresample={SAMPLE_RATE}:async=1:min_comp=0.00001:first_pts={start}"
-    blocks = ffmpeg.blocks_of(
+    blocks = pipes.blocks_of(
         [
             *("-v", "error", "-xerror", "-copyts", "-i", str(path), "-map", "0:a:0", "-af", aligned),
             *("-ac", str(CHANNELS), "-f", "s16le"),

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from knownlight import ffmpeg
+from knownlight import ffmpeg, pipes
 from knownlight.encode.stills.delivery import StillOrder, refuse_components, refuse_narrow, refuse_standard
 from knownlight.encode.stills.samples import interleaved, sample_bits, widened
 from knownlight.frame.format import SignalFormat
@@ -54,7 +54,7 @@ class JpegXl:
         samples = widened(interleaved(order.frame), signal).astype("<u2" if wide else np.uint8)
         primaries = "bt2020" if signal.is_hdr else "bt709"
         colour = f"color_primaries={primaries}:color_trc={_TRANSFERS[signal.transfer]}:colorspace=gbr"
-        ffmpeg.feed(
+        pipes.feed(
             [
                 *("-v", "error", "-f", "rawvideo", "-pix_fmt", "rgb48le" if wide else "rgb24"),
                 *("-video_size", f"{signal.width}x{signal.height}", "-i", "pipe:0"),
