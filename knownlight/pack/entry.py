@@ -7,7 +7,7 @@ from pathlib import Path
 import msgspec
 
 from knownlight.encode.delivery import Encoded
-from knownlight.frame.claims import Claims, CodeTriple, Purpose, Region
+from knownlight.frame.claims import Claims, CodeTriple, Hazard, Purpose, Region
 from knownlight.frame.sources import FrameSource, Sequence
 from knownlight.metadata.colour import colour_description
 from knownlight.metadata.light import (
@@ -31,6 +31,7 @@ from knownlight.pack.manifest import (
     SoundEntry,
 )
 from knownlight.safety.cautions import cautions
+from knownlight.safety.fields import flashes_between_fields
 from knownlight.signal.encoding import Encoding
 from knownlight.verify.proof import Proof
 
@@ -83,7 +84,7 @@ def clip_entry(
                 light=proof.light,
                 seconds=seconds,
                 moves=source.unrepeated(job.frames) > 1,
-                hazards=claims.hazards,
+                hazards=claims.hazards | _of_fields(job, source, claims),
             )
         ],
         proof=ProofEntry(
@@ -94,6 +95,12 @@ def clip_entry(
         ),
         sound=SoundEntry(**asdict(proof.sound)) if proof.sound else None,
     )
+
+
+def _of_fields(job: Job, source: FrameSource, claims: Claims) -> frozenset[Hazard]:
+    """What comes of showing the two fields of a picture in turn."""
+    flashes = flashes_between_fields(source, job.signal, len(claims.pictures))
+    return frozenset({Hazard.FLASHING}) if flashes else frozenset()
 
 
 def _claim_entries(job: Job, claims: Claims, source: FrameSource, proof: Proof) -> list[ClaimEntry]:
