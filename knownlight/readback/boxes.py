@@ -15,11 +15,12 @@ from knownlight.errors import UnreadableFile
 from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
 from knownlight.readback.configuration import CONFIGURATIONS
-from knownlight.readback.stated import Stated
+from knownlight.readback.stated import BOTTOM_FIRST, PROGRESSIVE, TOP_FIRST, Stated
 from knownlight.readback.track import Sample, VideoTrack
 
 _CONTAINERS = {"moov", "trak", "mdia", "minf", "stbl", "edts"}
 _UPRIGHT = (65536, 0, 0, 0, 65536, 0, 0, 0, 1 << 30)  # the unity matrix of clause 6.2.2
+_FIRST_SHOWN = {1: TOP_FIRST, 14: TOP_FIRST, 6: BOTTOM_FIRST, 9: BOTTOM_FIRST}
 _VISUAL_ENTRY_BYTES = 78  # fields of a VisualSampleEntry before its own boxes
 
 
@@ -210,10 +211,28 @@ def _sample_entry(stsd: bytes, where: str) -> Stated:
         tag=kind,
         width=width,
         height=height,
+        scan=_scan(inner.get("fiel")),
+        pixel_aspect=_aspect(inner.get("pasp")),
         colour=read_colr(inner.get("colr")),
         hdr=HdrMetadata(mastering=read_mdcv(inner.get("mdcv")), light=read_clli(inner.get("clli"))),
         **facts,
     )
+
+
+def _scan(body: bytes | None) -> str | None:
+    """Fields of a sample; of two, 1 and 14 say that the top one is shown first, 6 and 9 the bottom one."""
+    if body is None:
+        return None
+    fields, order = body[0], body[1]
+    return PROGRESSIVE if fields == 1 else _FIRST_SHOWN.get(order)
+
+
+def _aspect(body: bytes | None) -> Fraction | None:
+    """Width of a pixel over its height."""
+    if body is None:
+        return None
+    across, down = struct.unpack_from(">II", body)
+    return Fraction(across, down) if down else None
 
 
 def read_colr(body: bytes | None) -> ColourDescription:

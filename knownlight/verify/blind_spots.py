@@ -42,7 +42,6 @@ _MP4 = frozenset({Container.MP4})
 _MATROSKA = frozenset({Container.MATROSKA})
 _TRANSPORT = frozenset({Container.TRANSPORT_STREAM})
 
-_CONTAINERS = tuple(container.value for container in Container)  # their readers go by their names
 _HEVC, _AVC, _AV1, _VP9, _MPEG2 = (frozenset({codec}) for codec in ("hevc", "avc", "av1", "vp9", "mpeg2"))
 
 _STANDARD = (
@@ -50,9 +49,15 @@ _STANDARD = (
         BlindSpot(
             reader=reader,
             fields=("scan", "pixel_aspect"),
-            reason="the size to show at is checked by itself",
+            reason="the size to show at is checked by itself; neither is read from it otherwise",
         )
-        for reader in _CONTAINERS
+        for reader in (Container.MATROSKA.value, Container.TRANSPORT_STREAM.value)
+    ),
+    BlindSpot(
+        reader=Container.MP4.value,
+        fields=("scan",),
+        codecs=_AVC,
+        reason="its coder does not name fields to the one who writes the box",
     ),
     BlindSpot(
         reader=Container.MP4.value,

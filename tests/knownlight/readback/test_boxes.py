@@ -43,8 +43,8 @@ def without_box(data: bytes, kind: bytes) -> bytes:
 def test_the_headers_say_what_mediainfo_says(name: str, independent_clip: Callable[[str], Path]) -> None:
     """Codec, tag, profile, level, tier, size, rate, depth, count, colour and light, field by field.
 
-    MP4 has no place for the chroma location, and the AVC record none for the depth of Main and High. Scan and
-    shape are not read from it here.
+    MP4 has no place for the chroma location, and the AVC record none for the depth of Main and High.
+    MediaInfo takes the scan of AVC from the stream.
     """
     path = independent_clip(name)
     other = read_mediainfo(path)
@@ -52,8 +52,7 @@ def test_the_headers_say_what_mediainfo_says(name: str, independent_clip: Callab
         other,
         colour=replace(other.colour, chroma_location=None),
         depth=None if other.codec == "avc" else other.depth,
-        scan=None,
-        pixel_aspect=None,
+        scan=None if other.codec == "avc" else other.scan,
     )
     assert expected == read_mp4(path).stated
 
