@@ -1,9 +1,9 @@
 """GStreamer: decodes to the end and prints what it negotiates and every picture's time."""
 
-import os
 import re
 import shutil
 import subprocess
+import tempfile
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from fractions import Fraction
@@ -71,26 +71,21 @@ class GStreamer:
         if _NO_STREAM in discovered:
             # not tried further: there the program that plays may wait forever
             return replace(NOT_OPENED, complaints=(discovered.partition(_NO_STREAM)[2].strip(),))
-        sound = () if asked.still else _sink("audio", "sound")
-        output = _output(
-            *(
-                "gst-launch-1.0",
-                "-v",
-                "-m",
-                "filesrc",
-                f"location={asked.path}",
-                "!",
-                "decodebin",
-                "name=file",
-            ),
-            *(*_sink("video", "pictures"), *sound),
-        )
+        with tempfile.TemporaryDirectory(prefix="gstreamer-") as folder:
+            sound = () if asked.still else _sink("audio", "sound", folder)
+            output = _output(
+                *("gst-launch-1.0", "-v", "-m", "filesrc", f"location={asked.path}"),
+                *("!", "decodebin", "name=file", *_sink("video", "pictures", folder), *sound),
+            )
         return _told(output, discovered, asked)
 
 
-def _sink(kind: str, name: str) -> tuple[str, ...]:
-    """Elements that take one kind of decoded stream and post a message of every buffer."""
-    sink = ("multifilesink", f"name={name}", f"location={os.devnull}", "post-messages=true")
+def _sink(kind: str, name: str, folder: str) -> tuple[str, ...]:
+    """Elements that take one kind of decoded stream and post a message of every buffer.
+
+    Each buffer replaces the file before it, which therefore must be one of our own: a device would be lost.
+    """
+    sink = ("multifilesink", f"name={name}", f"location={folder}/{name}", "post-messages=true")
     return ("file.", "!", f"{kind}/x-raw", "!", "queue", "!", *sink)
 
 
