@@ -16,15 +16,15 @@ from knownlight.errors import BadInput, KnownlightError, nearest
 from knownlight.ffmpeg import Stop
 from knownlight.frame.planes import Frame, Planes
 from knownlight.readback import gstreamer, mkvmerge, mpv, other_decoders
-from knownlight.readback.decode import decoded_planes
 from knownlight.readback.files import container_of, read_video_track
 from knownlight.readback.other_decoders import INVERSE_TRANSFORM_ERROR, Decoder
 from knownlight.readback.stated import Stated
 from knownlight.readback.tools import Tool
+from knownlight.readback.track import VideoTrack
 from knownlight.verify.blind_spots import differences
 from knownlight.verify.compare import describe_difference
 from knownlight.verify.declared import expected
-from knownlight.verify.parts import Part, parts_of
+from knownlight.verify.parts import Part, decoded_part, parts_of
 from knownlight.verify.proof import Intent
 
 STANDARD, ALL = "standard", "all"
@@ -95,15 +95,14 @@ class PixelReader(Reader):
             group=intent.group,
             pieces=intent.pieces,
         )
-        found = (self._part_problem(path, intent, part, stop) for part in parts)
+        track, _ = read_video_track(path)
+        found = (self._part_problem(path, track, intent, part, stop=stop) for part in parts)
         first = next(filter(None, found), "")
         return [f"{self.name}: pixels: {first}"] if first else []
 
-    def _part_problem(self, path: Path, intent: Intent, part: Part, stop: Stop) -> str:
+    def _part_problem(self, path: Path, track: VideoTrack, intent: Intent, part: Part, *, stop: Stop) -> str:
         def ffmpegs() -> Iterator[Frame]:
-            entry = read_video_track(path)[0].samples[part.first].entry if part.first else None
-            pictures = decoded_planes(path, intent.signal, part.decoded, stop, start=part.first, entry=entry)
-            for planes in pictures:
+            for planes in decoded_part(path, track, part, intent.signal, stop):
                 yield Frame(intent.signal, planes)
 
         exact = intent.error_limit == 0 and self.decoder.bit_exact

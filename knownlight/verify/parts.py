@@ -1,13 +1,18 @@
 """Which pictures of a clip are decoded, and which of the others must be copies of them."""
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from pathlib import Path
 
 from knownlight.errors import CheckFailed
+from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Claims
-from knownlight.frame.planes import Frame
+from knownlight.frame.format import SignalFormat
+from knownlight.frame.planes import Frame, Planes
 from knownlight.frame.sources import FrameSource, Hold, Sequence
+from knownlight.readback.decode import decoded_planes
+from knownlight.readback.track import VideoTrack
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -31,6 +36,18 @@ class Part:
     def shown(self) -> int:
         """How many pictures of the clip are these or copies."""
         return sum(frames for _, frames in self.places)
+
+
+def decoded_part(
+    path: Path, track: VideoTrack, part: Part, signal: SignalFormat, stop: Stop
+) -> Iterator[Planes]:
+    """The pictures of a part that are no copies, as ffmpeg decodes them; valid until the next is asked for.
+
+    Raises:
+        ToolFailed: where they do not decode, or to pictures of another size or depth.
+    """
+    entry = track.samples[part.first].entry if part.first < len(track.samples) else None
+    return decoded_planes(path, signal, part.decoded, stop, start=part.first, entry=entry)
 
 
 def parts_of(

@@ -14,7 +14,6 @@ from knownlight.frame.sources import FrameSource
 from knownlight.metadata.light import HdrMetadata
 from knownlight.readback import mediainfo
 from knownlight.readback.bitstream import read_both_copies
-from knownlight.readback.decode import decoded_planes
 from knownlight.readback.files import read_video_track
 from knownlight.readback.packets import packet_hashes
 from knownlight.readback.sound import read_sound
@@ -23,8 +22,10 @@ from knownlight.verify.blind_spots import differences
 from knownlight.verify.compare import NOTHING, Comparison, compare, together
 from knownlight.verify.declared import expected
 from knownlight.verify.light import claimed_problems, declared_problems
-from knownlight.verify.parts import Part, parts_of
+from knownlight.verify.parts import Part, decoded_part, parts_of
 from knownlight.verify.sound import SoundFound, check_sound
+
+_WHOLE_PIXELS = 0.5  # WebM stores the size to be shown at in whole pixels
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -120,8 +121,7 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
     results: list[Comparison] = []
     for part in parts:
         before = sum(result.pictures for result in results)
-        entry = track.samples[part.first].entry if part.first < len(track.samples) else None
-        pictures = decoded_planes(path, intent.signal, part.decoded, stop, start=part.first, entry=entry)
+        pictures = decoded_part(path, track, part, intent.signal, stop)
         counted = _counted(pictures, before, intent.group, on_frames)
         drawn = map(part.draw, range(part.decoded))
         try:
@@ -155,9 +155,6 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
         },
         sound=sound,
     )
-
-
-_WHOLE_PIXELS = 0.5  # WebM stores the size to be shown at in whole pixels
 
 
 def _counted(

@@ -12,7 +12,7 @@ from knownlight.ffmpeg import Stop
 from knownlight.frame.planes import Planes
 from knownlight.metadata.light import HdrMetadata
 from knownlight.readback.decode import decoded_planes
-from knownlight.verify import other_readers
+from knownlight.verify import parts
 from knownlight.verify.other_readers import (
     READERS,
     PixelReader,
@@ -199,7 +199,7 @@ def test_decoders_that_disagree_are_found(
     (reader,) = usable(name)
     path, intent = kind_of_clip(kind), intent_of(kind, error_limit=3)
     assert [] == reader.problems(path, intent, stop)
-    monkeypatch.setattr(other_readers, "decoded_planes", _with_a_changed_sample(5, by))
+    monkeypatch.setattr(parts, "decoded_planes", _with_a_changed_sample(5, by))
     (problem,) = reader.problems(path, intent, stop)
     assert problem.startswith(f"{name}: pixels: picture 5: ")
     assert told in problem
