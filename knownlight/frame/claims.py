@@ -36,6 +36,14 @@ class Region:
     purpose: Purpose = Purpose.MEASURE
 
 
+@dataclass(frozen=True)
+class Area:
+    """A part of the picture in which the faults of coding are measured by themselves."""
+
+    name: str
+    rect: Rect
+
+
 class Hazard(Enum):
     """What a pattern's content may do to people; what light and length do is measured elsewhere."""
 
@@ -80,6 +88,7 @@ class Claims:
     notes: further figures by name, with the unit in the name (`area_percent`).
     hazards: what the content may do to people.
     beeps: when beeps of 1 kHz begin that belong to the pictures.
+    areas_of_faults: where the faults of coding are measured, of content that is made to show them.
     """
 
     regions: tuple[Region, ...] = ()
@@ -88,6 +97,7 @@ class Claims:
     notes: Mapping[str, float] = field(default_factory=lambda: MappingProxyType({}))
     hazards: frozenset[Hazard] = frozenset()
     beeps: Beeps | None = None
+    areas_of_faults: tuple[Area, ...] = ()
 
     def light(self, encoding: Encoding) -> LightLevels | None:
         """Light levels from the claimed areas, by scalar sums.
