@@ -4,6 +4,9 @@ numpy promises the bits of its bit generators, not the numbers that its distribu
 raw 64-bit words are taken, and the finished tiles are pinned by hash in the tests.
 """
 
+import math
+from enum import IntEnum
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -11,6 +14,19 @@ from knownlight.signal.arrays import FloatArray
 
 TILE = 512  # side of a grain tile in pixels
 CLIP = 4.0  # standard deviations beyond which noise is cut off
+
+
+class Purpose(IntEnum):
+    """What words of the generator are for: each purpose has a stream of its own."""
+
+    FOG = 1
+    GRAIN = 2
+    GRAIN_PLACE = 3
+    DITHER = 4
+    DITHER_PLACE = 5
+    BUSY = 6
+    STARS = 7
+    WORDS = 8
 
 
 def raw_words(seed: int, purpose: int, index: int, count: int) -> NDArray[np.uint64]:
@@ -26,11 +42,11 @@ def white_noise(rows: int, columns: int, seed: int, purpose: int, index: int = 0
     return np.asarray(parts.sum(axis=-1, dtype=np.int64) - 2 * 65535, dtype=np.float64)
 
 
-def shaped(noise: FloatArray, gain: FloatArray) -> FloatArray:
+def shaped(noise: FloatArray, gain: FloatArray, clip: float = CLIP) -> FloatArray:
     """Noise filtered by a gain over its Fourier plane: periodic, mean 0, standard deviation 1, clipped."""
     plane = np.fft.irfft2(np.fft.rfft2(noise) * gain, s=noise.shape)
     plane -= plane.mean()
-    return np.asarray(np.clip(plane / plane.std(), -CLIP, CLIP))
+    return np.asarray(np.clip(plane / plane.std(), -clip, clip))
 
 
 def frequencies(rows: int, columns: int) -> FloatArray:
@@ -38,11 +54,14 @@ def frequencies(rows: int, columns: int) -> FloatArray:
     return np.asarray(np.hypot(np.fft.fftfreq(rows)[:, np.newaxis], np.fft.rfftfreq(columns)[np.newaxis]))
 
 
-def fog_gain(rows: int, columns: int) -> FloatArray:
-    """Gain of fog: power falling with the third power of frequency, nothing at frequency 0."""
-    radial = frequencies(rows, columns)
+def falling_gain(rows: int, columns: int, power: float, longest: float = math.inf) -> FloatArray:
+    """Gain of noise whose power falls with a power of frequency, and has nothing at frequency 0.
+
+    longest: samples of a wave; longer ones are no stronger.
+    """
+    radial = np.maximum(frequencies(rows, columns), 1.0 / longest)
     radial[0, 0] = np.inf
-    return np.asarray(radial**-1.5)
+    return np.asarray(radial ** (-power / 2.0))
 
 
 def soft_gain(rows: int, columns: int, sigma: float) -> FloatArray:

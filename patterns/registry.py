@@ -6,6 +6,7 @@ from knownlight.errors import BadInput, nearest
 from patterns.bars_bt471 import BarsBt471
 from patterns.bars_bt2111 import BarsBt2111
 from patterns.bars_rp219 import BarsRp219
+from patterns.block_steps import BlockSteps
 from patterns.cadence import Cadence
 from patterns.checkerboard import Checkerboard
 from patterns.chroma_detail import ChromaDetail
@@ -14,13 +15,17 @@ from patterns.colour_gradient import ColourGradient
 from patterns.colour_samples import ColourSamples
 from patterns.colour_sequence import ColourSequence
 from patterns.colour_window import ColourWindow
+from patterns.credits import Credits
+from patterns.dark_beside_busy import DarkBesideBusy
+from patterns.dark_fade import DarkFade
 from patterns.fade import Fade
 from patterns.family import Family
-from patterns.fog import Fog
+from patterns.fog import CoarseFog, Fog
 from patterns.frame_edges import FrameEdges
 from patterns.full_field import FullField
 from patterns.gamut_nest import GamutNest
 from patterns.gradient_bands import GradientBands
+from patterns.grainy_stars import GrainyStars
 from patterns.grey_steps import GreySteps
 from patterns.grey_to_grey import GreyToGrey
 from patterns.highlight_steps import HighlightSteps
@@ -47,10 +52,12 @@ from patterns.self_test import SelfTest
 from patterns.sequences import Flash, GreySequence, LoadingSequence
 from patterns.sharpness import Sharpness
 from patterns.skin_tones import SkinTones
+from patterns.soft_light import SoftLight
 from patterns.stars import Stars
 from patterns.subtitles import Subtitles
 from patterns.swinging_bar import SwingingBar
 from patterns.uniformity_marks import UniformityMarks
+from patterns.vignette import Vignette
 from patterns.window import Window
 from patterns.window_pair import WindowPair
 from patterns.zone_plate import ZonePlate
@@ -66,7 +73,17 @@ CHAPTERS: dict[str, tuple[type[Family], ...]] = {
     "Detail": (PixelGrid, LinePairs, Multiburst, ZonePlate, ChromaDetail, FrameEdges, Sharpness),
     "Motion": (Pan, MovingEdge, SwingingBar, Cadence, GreyToGrey),
     "Every path": (SelfTest, PathCard, LipSync),
-    "Stress": (Fog,),
+    "Stress": (
+        Fog,
+        CoarseFog,
+        DarkBesideBusy,
+        DarkFade,
+        Vignette,
+        SoftLight,
+        GrainyStars,
+        Credits,
+        BlockSteps,
+    ),
     "Your own": (Picture, Scene),
 }
 FAMILIES: dict[str, type[Family]] = {

@@ -36,12 +36,20 @@ class Region:
     purpose: Purpose = Purpose.MEASURE
 
 
+class DrawnBlocks(Enum):
+    """Whether blocks are part of a picture."""
+
+    NONE = "none"
+    ON_PURPOSE = "on purpose"  # they count as faults, as if a coder had made them
+
+
 @dataclass(frozen=True)
 class Area:
     """A part of the picture in which the faults of coding are measured by themselves."""
 
     name: str
     rect: Rect
+    blocks: DrawnBlocks = DrawnBlocks.NONE
 
 
 class Hazard(Enum):

@@ -31,11 +31,19 @@ SIGNALS: dict[str, SignalFormat] = {
     "hlg-12-full": parse_signal_format("720p30-hlg", depth=12, code_range="full"),
 }
 # Defaults that a signal has no room for, with what the families' own messages tell to use instead: 4 % of
-# 4095 is more patches than near-black has, and fog around 5.5 % would pass below code 0 of full range.
+# 4095 is more patches than near-black has, and dark fog and fades would pass below code 0 of full range.
 OTHERWISE: dict[tuple[str, str], dict[str, float]] = {
     ("near-black", "hlg-12-full"): {"limit_signal_percent": 3.0},
-    ("fog", "pq-10-full"): {"mean_signal_percent": 12.0},
-    ("fog", "hlg-12-full"): {"mean_signal_percent": 12.0},
+    **{
+        (family, kind): {key: value}
+        for family, key, value in (
+            ("fog", "mean_signal_percent", 12.0),
+            ("coarse-fog", "mean_signal_percent", 12.0),
+            ("dark-beside-busy", "mean_signal_percent", 12.0),
+            ("dark-fade", "low_signal_percent", 6.0),
+        )
+        for kind in ("pq-10-full", "hlg-12-full")
+    },
 }
 # What a family refuses, each with a test of its own: full range has no codes below black, bars are of the
 # signals that their documents are for, and SDR has no colours beyond BT.709.
@@ -50,9 +58,12 @@ REFUSED = {
 }
 PAIRS = [(family, kind) for family in FAMILIES for kind in SIGNALS if (family, kind) not in REFUSED]
 # Families without a place that holds one colour in every frame.
-NOTHING_STANDS_STILL = {"pixel-grid", "zone-walk", "fade", "moving-edge", "pan", "fog", "picture"}
+GRAINY = {
+    "fog", "coarse-fog", "credits", "dark-beside-busy", "dark-fade", "grainy-stars", "soft-light", "vignette",
+}  # fmt: skip
+NOTHING_STANDS_STILL = {"pixel-grid", "zone-walk", "fade", "moving-edge", "pan", "picture"} | GRAINY
 # Families that cannot count their pixels: codes change, or are the user's.
-CODES_CHANGE = {"fade", "cadence", "lip-sync", "grey-to-grey", "fog", "scene", "picture"}
+CODES_CHANGE = {"fade", "cadence", "lip-sync", "grey-to-grey", "scene", "picture"} | GRAINY
 LATE = 1009  # a prime: in no period's first round, and at no round number of frames
 FRAMES = (0, 1, LATE)
 SUMS = 1e-9  # relative; measured 8.9e-16: the same light summed by code and by area

@@ -19,7 +19,10 @@ KINDS = ("sdr", "pq", "hlg")
 # What a family refuses in a kind of signal, each with a test of its own.
 REFUSED = {("bars-bt2111", "sdr"), ("gamut-nest", "sdr"), ("bars-rp219", "pq"), ("bars-rp219", "hlg")}
 # Lossless pictures of these would pass what the level allows.
-BOUNDED = {("fog", kind) for kind in KINDS}
+_NOISE = (
+    "fog", "coarse-fog", "dark-beside-busy", "dark-fade", "grainy-stars", "soft-light", "vignette",
+)  # fmt: skip
+BOUNDED = {(family, kind) for family in _NOISE for kind in KINDS}
 # Runs of one code in a ramp of greys may start at any pixel: they have no colour to share.
 NARROW = {"ramp", "gradient", "gradient-bands"}
 FRAMES = 30

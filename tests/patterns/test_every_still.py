@@ -17,7 +17,11 @@ from patterns.registry import FAMILIES, build
 from tests.knownlight.still_files import signal_of, write
 
 # What a family refuses, each with a test of its own: codes outside full range, and kinds of signal.
-REFUSED = {("fog", "pq"), ("fog", "srgb"), ("pluge", "pq"), ("pluge", "srgb")} | {
+REFUSED = {
+    (family, kind)
+    for family in ("fog", "coarse-fog", "dark-beside-busy", "dark-fade", "pluge")
+    for kind in ("pq", "srgb")
+} | {
     ("bars-rp219", "pq"),
     ("bars-rp219", "srgb"),
     ("bars-bt2111", "srgb"),

@@ -160,6 +160,41 @@ def test_spectrum_falls_with_the_third_power(seed: int) -> None:
     np.testing.assert_allclose(-3.0, slope, atol=SLOPE, rtol=0.0)
 
 
+# Power over the same rings as above, below and above a wave of 10 % of 720 rows: 72 pixels, 0.0139 cycles.
+def test_waves_longer_than_the_fog_are_no_stronger() -> None:
+    """Above the longest wave power falls with the third power of frequency, below it it is even."""
+    keys = {"mean_signal_percent": 50, "fog_percent": 10, "grain_percent": 0, "fog_size": 10}
+    fogs = [luma(source(PQ, **keys, seed=seed), 0) for seed in (1, 2, 3, 4)]  # few waves are so long
+    power = np.mean([np.abs(np.fft.fft2(codes - codes.mean())) ** 2 for codes in fogs], axis=0)
+    radial = np.hypot(np.fft.fftfreq(720)[:, np.newaxis], np.fft.fftfreq(1280)[np.newaxis])
+    for edges, expected in ((np.geomspace(0.002, 0.0139, 7), 0.0), (np.geomspace(0.0139, 0.04, 7), -3.0)):
+        rings = [power[(radial >= low) & (radial < high)].mean() for low, high in pairwise(edges)]
+        slope = np.polyfit(np.log(np.sqrt(edges[1:] * edges[:-1])), np.log(rings), 1)[0]
+        np.testing.assert_allclose(expected, slope, atol=SLOPE, rtol=0.0)
+    for codes in fogs:
+        np.testing.assert_allclose(87.6, codes.std(), rtol=STRENGTH)  # 10 % of 876 codes: as strong as ever
+
+
+# By hand: of 8 bits the codes of 7 and 6 are the even ones and every fourth; of 10 bits every 4th, 8th, 16th.
+@pytest.mark.parametrize(("depth", "bits", "step"), [
+    (8, "8", 1), (8, "7", 2), (8, "6", 4), (10, "8", 4), (10, "7", 8), (10, "6", 16), (12, "6", 64),
+])  # fmt: skip
+def test_coarse_fog_has_few_codes(depth: int, bits: str, step: int) -> None:
+    """Without grain its codes are the multiples of the step that are nearest to those of fine fog."""
+    signal = replace(SDR, depth=depth)
+    coarse = luma(build("coarse-fog", {"bits": bits, "grain_percent": 0}).draw(signal), 3)
+    fine = luma(build("fog", {"grain_percent": 0}).draw(signal), 3)
+    assert {0} == set(np.unique(coarse % step).tolist())
+    assert set(range(coarse.min(), coarse.max() + 1, step)) == set(np.unique(coarse).tolist())
+    assert np.abs(coarse - fine).max() <= (step + 1) // 2
+
+
+def test_grain_on_coarse_fog_is_fine() -> None:
+    """Grain comes after the cut: with it all codes of the signal are there."""
+    codes = np.unique(luma(build("coarse-fog", {"bits": "6"}).draw(SDR), 0))
+    assert list(range(codes.min(), codes.max() + 1)) == codes.tolist()
+
+
 def test_fog_drifts_and_grain_does_not_stay() -> None:
     """Fog moves by the drift, stands still without one, and grain is another in every frame."""
     assert [(0, -3)] == steps(source(grain_percent=0, drift=3), 0, 4)

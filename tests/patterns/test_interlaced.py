@@ -28,9 +28,13 @@ REFUSED = {"bars-bt2111", "gamut-nest"}
 MOVING = {
     "cadence", "fade", "fog", "grey-to-grey", "lip-sync", "moving-edge", "moving-window", "pan", "scene",
     "swinging-bar", "zone-walk",
+    "coarse-fog", "credits", "dark-beside-busy", "dark-fade", "grainy-stars", "soft-light", "vignette",
 }  # fmt: skip
 # Those that cannot count their pixels in progressive signals either.
-CODES_CHANGE = {"fade", "cadence", "grey-to-grey", "fog", "lip-sync", "scene", "picture"}
+CODES_CHANGE = {
+    "fade", "cadence", "grey-to-grey", "fog", "lip-sync", "scene", "picture",
+    "coarse-fog", "credits", "dark-beside-busy", "dark-fade", "grainy-stars", "soft-light", "vignette",
+}  # fmt: skip
 NARROW = {"ramp", "gradient", "gradient-bands"}  # greys whose runs of one code start at any pixel
 LATE = 1009  # a prime: in no period's first round
 CASES = [(family, name) for family in FAMILIES if family not in REFUSED for name in SIGNALS]

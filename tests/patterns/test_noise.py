@@ -9,7 +9,7 @@ from patterns.noise import (
     CLIP,
     TILE,
     enlarged,
-    fog_gain,
+    falling_gain,
     frequencies,
     raw_words,
     shaped,
@@ -61,7 +61,7 @@ def test_white_noise_is_white() -> None:
 
 def test_shaped_noise_is_even_in_mean_and_spread() -> None:
     """Any gain gives mean 0 and standard deviation 1, cut off at four deviations."""
-    for gain in (np.ones((TILE, TILE // 2 + 1)), soft_gain(TILE, TILE, 2.0), fog_gain(TILE, TILE)):
+    for gain in (np.ones((TILE, TILE // 2 + 1)), soft_gain(TILE, TILE, 2.0), falling_gain(TILE, TILE, 3)):
         plane = shaped(white_noise(TILE, TILE, 1, 2), gain)
         assert (TILE, TILE) == plane.shape
         assert np.abs(plane).max() <= CLIP
@@ -100,12 +100,20 @@ def test_frequencies_are_in_cycles_a_sample() -> None:
     np.testing.assert_allclose(expected, found, atol=SUMS)
 
 
-def test_fog_gain_has_no_mean_and_a_slope() -> None:
-    """Fog has no gain at frequency 0, and twice the frequency has an eighth of the power."""
-    gain = fog_gain(64, 64)
+def test_a_falling_gain_has_no_mean_and_a_slope() -> None:
+    """Power of 1/f³ has no gain at frequency 0, and an eighth of the power at twice the frequency."""
+    gain = falling_gain(64, 64, 3)
     assert 0.0 == gain[0, 0]
     np.testing.assert_allclose(gain[0, 1] ** 2 / 8.0, gain[0, 2] ** 2, rtol=SUMS)
     np.testing.assert_allclose(gain[4, 0], gain[0, 4], rtol=SUMS)
+
+
+def test_waves_longer_than_the_longest_are_no_stronger() -> None:
+    """Below its outer scale a falling gain is flat; above it is what it would be without one."""
+    limited, free = falling_gain(64, 64, 3, longest=16.0), falling_gain(64, 64, 3)
+    assert 0.0 == limited[0, 0]
+    np.testing.assert_array_equal(limited[0, 4], limited[0, 1:4])  # 4/64 is a wave of 16 samples
+    np.testing.assert_array_equal(free[0, 4:], limited[0, 4:])
 
 
 def test_enlarged_planes_are_interpolated_and_periodic() -> None:

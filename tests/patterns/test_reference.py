@@ -21,11 +21,13 @@ ENDS = re.compile(r"(-?[\d.]+) to ([\d.]+)(?: (.+))?")
 ALL = [(family, row) for family in FAMILIES for row in parameter_rows(FAMILIES[family])]
 WITH_DEFAULT = [(family, row) for family, row in ALL if row.default]
 WITH_ENDS = [(family, row) for family, row in ALL if ENDS.fullmatch(row.takes)]
-# Words that the other defaults do not fit: a ratio from 0, and hues of a black end.
+# Words that the other defaults do not fit: a ratio from 0, hues of a black end, no depth, large blocks.
 BESIDE: dict[tuple[str, str], dict[str, object]] = {
     ("grey-steps", "spacing"): {"first_signal_percent": 1},
     ("gradient-bands", "first_colour"): {"first_signal_percent": 40},
     ("gradient-bands", "gamut"): {"first_colour": "red", "first_signal_percent": 40},
+    ("block-steps", "block_size"): {"levels": 1, "steps": 1},
+    **{(family, "block_size"): {"block_percent": 50} for family in FAMILIES if family != "block-steps"},
 }
 WITH_WORDS = [(family, row) for family, row in ALL if " | " in row.takes]
 
