@@ -1,4 +1,4 @@
-"""Three ratios: what holding a picture saves, what feeding the encoder costs, what proving costs.
+"""Ratios: what holding a picture saves, what feeding the encoder, proving and measuring cost.
 
 `python -m benchmarks [SIZE]` (default 2160) prints each with the times it is made of.
 """
@@ -18,6 +18,9 @@ from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.frame.sources import FrameSource, unrepeated_frames
 from knownlight.metadata.light import HdrMetadata, hdr_metadata
 from knownlight.readback.decode import decoded_planes
+from knownlight.stress.any_file import measure
+from knownlight.stress.cambi import cambi
+from knownlight.stress.meter import EVERY
 from knownlight.verify.proof import Intent, prove
 from patterns.registry import build
 
@@ -28,6 +31,7 @@ _LOSSLESS = (
     ":frame-threads=1:wpp=1:me=umh:lossless=1:rd=4"
 )
 _ROUNDS = 3
+_MEASURED_FRAMES = 240
 
 
 def timed(action: Callable[[], object]) -> float:
@@ -162,11 +166,37 @@ def proven_clip(size: int, folder: Path) -> str:
     )
 
 
+def measured_file(_size: int, folder: Path) -> str:
+    """Measuring a blocky AVC clip of 1080 lines, banding included, against decoding it and CAMBI alone."""
+    signal = parse_signal_format("1080p24-sdr")
+    source = build("fog", {}).draw(signal)
+    raw, clip, stop = folder / "frames.yuv", folder / "blocky.mp4", ffmpeg.Stop()
+    write_raw(source, _MEASURED_FRAMES, raw)
+    subprocess.run(
+        [
+            *(ffmpeg.binary(), "-hide_banner", "-nostdin", "-y", "-v", "error", "-f", "rawvideo"),
+            *("-s", "1920x1080", "-r", "24", "-pix_fmt", "yuv420p", "-i", str(raw)),
+            *("-c:v", "libx264", "-preset", "veryfast", "-crf", "20"),
+            *("-x264-params", "no-deblock=1:aq-mode=0", str(clip)),
+        ],
+        check=True,
+    )
+    raw.unlink()
+    bare = timed(lambda: sum(1 for _ in decoded_planes(clip, signal, _MEASURED_FRAMES, stop)))
+    banding = timed(lambda: cambi(clip, frames=None, every=EVERY, stop=stop))
+    whole = timed(lambda: measure(clip, stop))
+    return (
+        f"{_MEASURED_FRAMES} frames at {signal.name}: measured in {whole:.2f} s, "
+        f"{_MEASURED_FRAMES / whole:.0f} frames/s (goal 100); CAMBI alone {banding:.2f} s, decoded alone "
+        f"{bare:.2f} s: {whole / banding:.2f} times CAMBI, {whole / bare:.2f} times the decode"
+    )
+
+
 def main() -> None:
     """Print the ratios."""
     size = int(sys.argv[1]) if len(sys.argv) > 1 else 2160
     with tempfile.TemporaryDirectory() as folder:
-        for ratio in (held_picture, fed_encoder, proven_clip):
+        for ratio in (held_picture, fed_encoder, proven_clip, measured_file):
             sys.stdout.write(ratio(size, Path(folder)) + "\n")
             sys.stdout.flush()
 

@@ -6,7 +6,7 @@ from types import FrameType
 
 import typer
 
-from cli import clip, deliveries, packs, patterns, render, still, verify
+from cli import clip, deliveries, measure, packs, patterns, render, still, verify
 
 app = typer.Typer(
     name="knownlight",
@@ -23,6 +23,7 @@ app.command("clip")(clip.clip)
 app.command("still")(still.still)
 app.command("render")(render.render)
 app.command("verify")(verify.verify)
+app.command("measure")(measure.measure)
 
 
 def _version(wanted: bool) -> None:

@@ -16,7 +16,7 @@ from knownlight.errors import BadInput, Cancelled, ToolFailed
 
 ENVIRONMENT_VARIABLE = "KNOWNLIGHT_FFMPEG"
 _ERROR_LINES = 3
-_CODER = re.compile(r"^ [VAS][A-Z.]{5} (\S+)", re.MULTILINE)  # a line of its lists
+_LISTED = re.compile(r"^ (?:[VAS][A-Z.]{5}|[A-Z.]{2,3}) (\S+)", re.MULTILINE)  # coders, filters
 _PREFIX = re.compile(r"^\[[^\]]*\] *")  # which part of ffmpeg speaks, and where it lies in memory
 _REMEDIES = {
     "No space left on device": "free some space, or choose another folder",
@@ -63,13 +63,22 @@ def has_decoder(name: str) -> bool:
     return name in _listed(binary(), "-decoders")
 
 
+def has_filter(name: str) -> bool:
+    """Whether the ffmpeg in use has a filter; it is asked once.
+
+    Raises:
+        BadInput, ToolFailed: where there is none, or it does not run.
+    """
+    return name in _listed(binary(), "-filters")
+
+
 @lru_cache(maxsize=8)
 def _listed(path: str, what: str) -> frozenset[str]:
     try:
         finished = subprocess.run([path, "-hide_banner", what], capture_output=True, check=True)
     except (OSError, subprocess.CalledProcessError) as error:
         raise ToolFailed(f"ffmpeg could not be asked ({error}); set {ENVIRONMENT_VARIABLE}") from error
-    return frozenset(_CODER.findall(finished.stdout.decode(errors="replace")))
+    return frozenset(_LISTED.findall(finished.stdout.decode(errors="replace")))
 
 
 class Stop:

@@ -1,6 +1,7 @@
 """What MediaInfo says: a reader that shares no code with ffmpeg or with this program."""
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
 from fractions import Fraction
 from importlib import metadata
@@ -45,16 +46,26 @@ def read_mediainfo(path: Path) -> Stated:
     Raises:
         UnreadableFile: where MediaInfo finds no video.
     """
-    from pymediainfo import MediaInfo  # noqa: PLC0415 - loads a shared library
-
-    tracks = [track.to_data() for track in MediaInfo.parse(str(path)).tracks]
-    videos = [track for track in tracks if track["track_type"] in ("Video", "Image")]
+    videos = video_tracks(tracks(path))
     if not videos:
         raise UnreadableFile(f"{path}: MediaInfo finds no video or picture in it")
-    return _stated(videos[0])
+    return stated(videos[0])
 
 
-def _stated(video: dict[str, Any]) -> Stated:
+def tracks(path: Path) -> list[dict[str, Any]]:
+    """What MediaInfo says of each track, by its own names; nothing where it knows nothing of the file."""
+    from pymediainfo import MediaInfo  # noqa: PLC0415 - loads a shared library
+
+    return [track.to_data() for track in MediaInfo.parse(str(path)).tracks]
+
+
+def video_tracks(found: Sequence[dict[str, Any]]) -> list[dict[str, Any]]:
+    """Those with pictures."""
+    return [track for track in found if track["track_type"] in ("Video", "Image")]
+
+
+def stated(video: dict[str, Any]) -> Stated:
+    """One track's facts as numbers."""
     profile, level, tier = [*str(video.get("format_profile", "")).split("@"), "", ""][:3]
     level = level[1:] if level[1:2].isdigit() else level  # `L4.1`, but `High` of MPEG-2
     *preferred, transfer = str(video.get("transfer_characteristics", "")).split(" / ")

@@ -106,6 +106,13 @@ def test_a_failing_command_raises_with_the_words_of_ffmpeg(tmp_path: Path, stop:
 
 
 @pytest.mark.skipif(not FULL_DEVICE.exists(), reason="the system has no device that is always full")
+def test_what_the_binary_can_do_is_asked() -> None:
+    """Encoders, decoders and filters by their own names, each in its own list."""
+    assert [True, False] == [ffmpeg.has_filter(name) for name in ("separatefields", "libx264")]
+    assert [True, False] == [ffmpeg.has_encoder(name) for name in ("libx264", "separatefields")]
+    assert [True, False] == [ffmpeg.has_decoder(name) for name in ("h264", "libx264")]
+
+
 def test_a_full_disk_is_told_with_a_remedy(tmp_path: Path, stop: ffmpeg.Stop) -> None:
     """Of everything that ffmpeg says then, the cause is told, and what to do."""
     raw = tmp_path / "in.raw"

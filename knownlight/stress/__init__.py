@@ -1,0 +1,1 @@
+"""Faults of coding, measured and named: blocks, flatness, jumps, banding."""
