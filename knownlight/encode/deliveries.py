@@ -9,7 +9,7 @@ from knownlight import ffmpeg
 from knownlight.encode import container, mux
 from knownlight.encode.av1 import Av1
 from knownlight.encode.avc import Avc
-from knownlight.encode.delivery import Delivery, Encoded, Order
+from knownlight.encode.delivery import Code, Delivery, Encoded, Order, PoorCoder
 from knownlight.encode.fitting import peak_rate
 from knownlight.encode.hevc import Hevc, HlgSignalling
 from knownlight.encode.mpeg2 import Mpeg2
@@ -139,8 +139,24 @@ def check_here(clips: Iterable[tuple[str, SignalFormat]]) -> None:
             raise CannotCarry(f"{name}: {problem}; {other}set {ffmpeg.ENVIRONMENT_VARIABLE} to one that has")
 
 
-def write_clip(name: str, order: Order, to: Path) -> Encoded:
+def poor_coder(name: str) -> PoorCoder:
+    """The coder of a delivery, as one that also codes poorly.
+
+    Raises:
+        BadInput: where there is no such delivery.
+        CannotCarry: where its coder does not, naming those that do.
+    """
+    coder = delivery_named(name).coder
+    if isinstance(coder, PoorCoder):
+        return coder
+    able = [each.name for each in DELIVERIES.values() if isinstance(each.coder, PoorCoder)]
+    raise CannotCarry(f"{name} has no poor coding; use {', '.join(able)}")
+
+
+def write_clip(name: str, order: Order, to: Path, code: Code | None = None) -> Encoded:
     """Write a clip of any source by the delivery of a name; `to` is a temporary name of the caller's.
+
+    code: writes the group, instead of the delivery's coder at its best; its pictures are in no sequence.
 
     Raises:
         CannotCarry: where it cannot hold the signal or the content.
@@ -148,11 +164,11 @@ def write_clip(name: str, order: Order, to: Path) -> Encoded:
     """
     check_carries(name, order.signal)
     delivery = delivery_named(name)
-    if isinstance(order.source, Sequence):
+    if code is None and isinstance(order.source, Sequence):
         return write_sequence(delivery, order, order.source, to)
     group = order.work / f"{to.stem}.group"
     try:
-        coded = delivery.coder.code(order, group)
+        coded = (code or delivery.coder.code)(order, group)
         mux.repeat(
             group,
             to,

@@ -1,10 +1,10 @@
 """What is asked of a coder, what it answers, and a delivery: a coder in a container."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from enum import Enum
 from pathlib import Path
-from typing import Protocol
+from typing import Protocol, runtime_checkable
 
 from knownlight.encode.container import Container
 from knownlight.ffmpeg import Stop
@@ -91,6 +91,9 @@ class Encoded:
     warning: str = ""
 
 
+Code = Callable[[Order, Path], Coded]  # writes one closed group
+
+
 class Coder(Protocol):
     """One way of coding pictures."""
 
@@ -135,6 +138,56 @@ class Coder(Protocol):
     def code(self, order: Order, group: Path) -> Coded:
         """Write one closed group without sound, from which clips of any length are copied."""
         ...
+
+
+class LoopFilter(Enum):
+    """Whether the coder smooths the edges of its blocks: it decides more about blocking than the rate."""
+
+    ON = "on"
+    OFF = "off"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PoorWay:
+    """How to code with faults on purpose.
+
+    quantiser: one of the coder's. interval: pictures from one key picture to the next. b_pictures: reordered
+    ones between two others; a group that is to be repeated has none.
+    """
+
+    quantiser: float
+    loop_filter: LoopFilter
+    interval: int
+    b_pictures: int = 0
+
+
+@runtime_checkable
+class PoorCoder(Protocol):
+    """A coder that can also code as poor sources are coded."""
+
+    def quantisers(self, signal: SignalFormat) -> Sequence[float]:
+        """From fine to coarse; the faults grow along them."""
+        ...
+
+    @property
+    def blocks_up_to(self) -> float | None:
+        """The quantiser up to which blocks grow where its loop filter is off; None where it never blocks."""
+        ...
+
+    def code_poorly(self, order: Order, group: Path, frames: int, way: PoorWay) -> Coded:
+        """Write the first `frames` frames as one closed group, the same on any number of threads."""
+        ...
+
+
+def coded_poorly(order: Order, sizes: Sequence[int], level: str, way: PoorWay) -> Coded:
+    """A group that was coded poorly: any code may have become any other."""
+    return Coded(
+        exactness=Exactness.DEGRADED,
+        error_limit=order.signal.quantisation.largest,
+        sizes=tuple(sizes),
+        level=level,
+        settings=f"quantiser {way.quantiser:g}",
+    )
 
 
 @dataclass(frozen=True)

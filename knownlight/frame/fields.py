@@ -9,7 +9,7 @@ stays: H.262 and H.264 put chroma rows of a top field a quarter, and of a bottom
 field row below a luma row of theirs, which is 2k + 0.5 in rows of the frame, as in a progressive picture.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 
 from knownlight.frame.claims import Claims, Pattern
@@ -83,9 +83,7 @@ class Woven:
         if claims.areas is not None:
             codes = [code[0] for code in claims.areas]
             notes |= {"lowest_code": min(codes), "highest_code": max(codes)}
-        return Claims(
-            regions=claims.regions, notes=MappingProxyType(notes), hazards=claims.hazards, beeps=claims.beeps
-        )
+        return replace(claims, areas=None, pictures=(), notes=MappingProxyType(notes))
 
 
 def drawn_in(pattern: Pattern, signal: SignalFormat) -> SignalFormat:

@@ -1,6 +1,6 @@
 """Decoded pictures against drawn ones and against claims."""
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -14,6 +14,7 @@ from knownlight.signal.arrays import PlaneArray
 from knownlight.signal.encoding import Components
 
 BLOCK = 16  # pixels of a coder's block
+Beside = Callable[[Frame, Frame], None]  # is shown each decoded picture and the drawn one
 _ABOVE_ALL = 1 << 16
 _PLANE_NAMES = {
     Components.YCBCR_420: ("Y", "Cb", "Cr"),
@@ -65,10 +66,15 @@ def together(results: Sequence[Comparison], frames: Sequence[int]) -> Comparison
 
 
 def compare(
-    decoded: Iterable[Planes], drawn: Iterator[Frame], signal: SignalFormat, claims: Claims
+    decoded: Iterable[Planes],
+    drawn: Iterator[Frame],
+    signal: SignalFormat,
+    claims: Claims,
+    beside: Beside | None = None,
 ) -> Comparison:
     """Compare every decoded picture with the drawn one at its place and with the claims.
 
+    beside: looks at the same pictures.
     A drawn frame that is the same object as the one before is a held picture: where the decoded one is equal
     to it too, its regions and its light are those already counted.
     """
@@ -79,6 +85,9 @@ def compare(
     first, area_problem = "", ""
     for planes in decoded:
         frame = next(drawn)
+        read = Frame(signal, planes)
+        if beside is not None:
+            beside(read, frame)
         error = _error(planes, frame.planes)
         if error and not first:
             first = f"frame {pictures}: {describe_difference(planes, frame)}"
@@ -86,7 +95,6 @@ def compare(
         if frame is before and error == 0 and largest == 0:
             meter.add_again()
         else:
-            read = Frame(signal, planes)
             spans.add(read, 0 if error == 0 else BLOCK)
             area_problem = area_problem or (_area_problem(read, claims) if error == 0 else "")
             meter.add(read)

@@ -19,7 +19,7 @@ from knownlight.readback.packets import packet_hashes
 from knownlight.readback.sound import read_sound
 from knownlight.readback.track import VideoTrack
 from knownlight.verify.blind_spots import differences
-from knownlight.verify.compare import NOTHING, Comparison, compare, together
+from knownlight.verify.compare import NOTHING, Beside, Comparison, compare, together
 from knownlight.verify.declared import expected
 from knownlight.verify.light import claimed_problems, declared_problems
 from knownlight.verify.parts import Part, decoded_part, parts_of
@@ -81,7 +81,13 @@ def _ignored(done: int, total: int) -> None:
     """For who does not want to be told."""
 
 
-def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int], None] = _ignored) -> Proof:
+def prove(
+    path: Path,
+    intent: Intent,
+    stop: Stop,
+    on_frames: Callable[[int, int], None] = _ignored,
+    beside: Beside | None = None,
+) -> Proof:
     """Decode a clip again and hold it against its intent.
 
     Args:
@@ -89,6 +95,7 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
         intent: what it is meant to be.
         stop: ends it from another thread.
         on_frames: is told pictures compared and pictures to compare.
+        beside: is shown each decoded picture that is no copy, and the drawn one.
 
     Raises:
         UnreadableFile, ToolFailed: where it cannot be read at all.
@@ -125,7 +132,7 @@ def prove(path: Path, intent: Intent, stop: Stop, on_frames: Callable[[int, int]
         counted = _counted(pictures, before, intent.group, on_frames)
         drawn = map(part.draw, range(part.decoded))
         try:
-            results.append(compare(counted, drawn, intent.signal, part.claims))
+            results.append(compare(counted, drawn, intent.signal, part.claims, beside))
         except ToolFailed as error:
             stop.check()
             results.append(NOTHING)
