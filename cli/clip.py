@@ -14,6 +14,7 @@ from cli.options import (
     RangeOption,
     SignalOption,
     declaration,
+    key_values,
     pattern_and_signal,
 )
 
@@ -55,7 +56,13 @@ def clip(
 ) -> None:
     """Make one clip and prove it by decoding it again.
 
+    Some keys make it a poor source of measured faults: severity=clean, mild, strong or severe blocks, or
+    megabits=3 for a rate; loop_filter=on or off, generations=2 for coded twice, split=avc-mp4 for the clean
+    picture beside what that delivery makes of it. docs/stress.md says what is measured.
+
     Example: knownlight clip window area_percent=10 luminance=1000 --signal 2160p60-pq --seconds 60 --to w.mp4
+
+    Example: knownlight clip fog severity=strong --signal 1080p24-sdr --delivery avc-mp4 --to fog.mp4
     """
     form = output(as_json)
     with answering(form):
@@ -68,6 +75,7 @@ def clip(
         from knownlight.frame.fields import drawn_in  # noqa: PLC0415
         from knownlight.frame.sound import sound_named  # noqa: PLC0415
         from knownlight.pack.job import Job  # noqa: PLC0415
+        from knownlight.stress.poor import KEYS, poor_of  # noqa: PLC0415
 
         if seconds is not None and not 0 < seconds <= 36000:  # noqa: PLR2004
             raise BadInput(
@@ -78,8 +86,10 @@ def clip(
             others = [each.name for each in DELIVERIES.values() if each.suffix == to.suffix.lower()]
             hint = f", or use --delivery {' or '.join(others)}" if others else ""
             raise BadInput(f"--to {to}: {delivery} files end in {suffix}; name it so{hint}")
+        values = key_values(keys)
+        poor = poor_of({key: values.pop(key) for key in KEYS if key in values}, "clip")
         drawn, parsed = pattern_and_signal(
-            pattern, keys, signal, depth=depth, code_range=code_range, primaries=primaries, components=None
+            pattern, values, signal, depth=depth, code_range=code_range, primaries=primaries, components=None
         )
         length = (
             Fraction(seconds).limit_denominator(1000)
@@ -96,5 +106,6 @@ def clip(
             declaration=None if declare is None else declaration(declare),
             sound=sound_named(sound),
             past_level=PastLevel.MARKED if keep_exact else PastLevel.BOUNDED,
+            poor=poor,
         )
         make_single(job, to, form)

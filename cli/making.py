@@ -29,10 +29,11 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
     check_jobs([job])
     check_writable(to.absolute().parent)
     beside = to.with_name(to.name + BESIDE)
-    if to.exists() and not beside.exists():
-        raise BadInput(
-            f"{to}: it is there and was not made by knownlight; choose another name or move it away"
-        )
+    for each in job.files(to):
+        if each.exists() and not beside.exists():
+            raise BadInput(
+                f"{each}: it is there and was not made by knownlight; choose another name or move it away"
+            )
     with tempfile.TemporaryDirectory(prefix="knownlight-") as work, Watch(1) as watch:
         entry = make(job, to, work=Path(work), budget=MemoryBudget(1), stop=Stop(), listen=watch)
     write_manifest(
@@ -43,6 +44,8 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
         emit(msgspec.to_builtins(entry))
     else:
         say(described(entry, to))
+    if entry.stress is not None and entry.stress.stretched is not None and form is not Output.JSON:
+        say(f"  {to.with_name(entry.stress.stretched.file)}: the middle frame, stretched to be seen")
     if entry.warning:
         note(f"Warning: {entry.warning}")
     for caution in entry.safety:
@@ -78,6 +81,27 @@ def _sound(entry: "ClipEntry") -> list[str]:
     ]
 
 
+def _faults(entry: "ClipEntry") -> list[str]:
+    """The faults of coding: what they earn, and each part's figures in a line."""
+    stress = entry.stress
+    if stress is None:
+        return []
+    names = (("blocking", stress.blocking), ("banding", stress.banding), ("jumps", stress.jumping))
+    labels = ", ".join(f"{name} {label or 'between two labels'}" for name, label in names)
+    how = "" if stress.quantiser is None else f", quantiser {stress.quantiser:g}"
+    cambi = "" if stress.cambi is None else f"; CAMBI {stress.cambi:.3g}"
+    rate = f"; {stress.bits_per_second / 1e6:.3g} Mb/s{how}" if stress.bits_per_second else ""
+    return [
+        f"  faults: {labels}{cambi}{rate}",
+        *(
+            f"  {each.area}: grid {', '.join(f'{grid.period}: {grid.ratio:.3g}' for grid in each.grids)}; "
+            f"{each.flat8:.1%} of blocks flat, {each.codes_in_use} codes"
+            f"{'' if each.psnr is None else f', PSNR {each.psnr:.1f} dB'}"
+            for each in stress.areas
+        ),
+    ]
+
+
 def described(entry: "ClipEntry", to: Path) -> str:
     """A proven file in a few lines."""
     light, exact = entry.light, entry.exactness
@@ -92,6 +116,7 @@ def described(entry: "ClipEntry", to: Path) -> str:
         f"  MaxCLL {light.max_cll:.6g}, MaxFALL {light.max_fall:.6g}, FALL {light.fall:.6g} cd/m²; "
         f"APL {light.apl_percent:.4g} % of signal",
         *_sound(entry),
+        *_faults(entry),
     ]
     lines += [
         f"  {claim.name}: {_colour(claim)}, {claim.luminance:.5g} cd/m² at {list(claim.rect)}{_time(claim)}"

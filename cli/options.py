@@ -1,5 +1,6 @@
 """Options that several commands share."""
 
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -50,7 +51,7 @@ def key_values(words: list[str] | None) -> dict[str, str]:
 
 def pattern_and_signal(
     pattern: str,
-    words: list[str] | None,
+    values: Mapping[str, str],
     signal: str,
     *,
     depth: int | None,
@@ -62,7 +63,7 @@ def pattern_and_signal(
     from knownlight.frame.format import parse_signal_format  # noqa: PLC0415 - quick start
     from presets.opening import build_in  # noqa: PLC0415 - quick start
 
-    return build_in(Path(), name=pattern, values=key_values(words)), parse_signal_format(
+    return build_in(Path(), name=pattern, values=values), parse_signal_format(
         signal, depth=depth, code_range=code_range, content_primaries=primaries, components=components
     )
 

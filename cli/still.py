@@ -13,6 +13,7 @@ from cli.options import (
     PrimariesOption,
     RangeOption,
     SignalOption,
+    key_values,
     pattern_and_signal,
 )
 
@@ -46,7 +47,7 @@ def still(
         delivery = still_of_suffix(to)
         drawn, parsed = pattern_and_signal(
             pattern,
-            keys,
+            key_values(keys),
             signal,
             depth=depth,
             code_range=code_range or "full",

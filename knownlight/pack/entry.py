@@ -29,6 +29,7 @@ from knownlight.pack.manifest import (
     ProofEntry,
     SafetyEntry,
     SoundEntry,
+    StressEntry,
 )
 from knownlight.safety.cautions import cautions
 from knownlight.safety.fields import flashes_between_fields
@@ -45,8 +46,9 @@ def clip_entry(
     *,
     sha256: str,
     source: FrameSource,
+    stress: StressEntry | None = None,
 ) -> ClipEntry:
-    """The entry of a proven file of that SHA-256."""
+    """The entry of a proven file of that SHA-256, and of its faults where they were measured."""
     claims = job.shown.claims(job.signal)
     seconds = 0.0 if job.is_still else float(job.frames / job.signal.rate)
     return ClipEntry(
@@ -94,6 +96,7 @@ def clip_entry(
             readers=list(proof.readers),
         ),
         sound=SoundEntry(**asdict(proof.sound)) if proof.sound else None,
+        stress=stress,
     )
 
 

@@ -8,6 +8,7 @@ from pathlib import Path, PurePosixPath
 from knownlight.errors import BadInput
 
 PART = ".part"  # ending of whatever is not proven yet
+STRETCHED = ".stretched.png"  # ending of the picture beside a clip of faults, after the file's whole name
 SOURCES = "sources"  # folder of the user's files that patterns are made of, to draw them again for verifying
 
 

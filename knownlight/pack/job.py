@@ -6,20 +6,24 @@ from collections.abc import Mapping, Sequence
 from dataclasses import asdict, dataclass, field
 from fractions import Fraction
 from functools import cached_property
-from pathlib import Path, PurePosixPath
+from pathlib import Path
 
 import knownlight
 from knownlight.encode.deliveries import check_carries, check_here
 from knownlight.encode.delivery import PastLevel
 from knownlight.encode.stills.formats import STILLS, check_stills_here
 from knownlight.errors import BadInput, CannotCarry
-from knownlight.frame.claims import Pattern
+from knownlight.frame.claims import Area, Pattern
 from knownlight.frame.fields import shown_in
 from knownlight.frame.format import SignalFormat
+from knownlight.frame.geometry import Rect
 from knownlight.frame.rates import frames_in
 from knownlight.frame.sound import Sound, Soundtrack
 from knownlight.metadata.light import Declaration
+from knownlight.pack.folders import STRETCHED
 from knownlight.signal.encoding import Transfer
+from knownlight.stress.coding import check_poor, sides_of
+from knownlight.stress.poor import Poor
 
 _LONGEST_NAME = 64  # characters that every player's list shows
 
@@ -32,6 +36,7 @@ class Job:
     declaration: what the file declares on purpose, instead of the truth.
     sources: the user's files that the pattern is made of, by the names that open them.
     past_level: what becomes of lossless pictures that pass the level. sound: what is asked for.
+    poor: faults of coding that are asked for; None for a clip that is coded as well as can be.
     """
 
     id: str
@@ -44,6 +49,7 @@ class Job:
     sources: Mapping[str, Path] = field(default_factory=dict)
     past_level: PastLevel = PastLevel.BOUNDED
     sound: Sound = Sound.SILENT
+    poor: Poor | None = None
 
     @cached_property
     def shown(self) -> Pattern:
@@ -56,6 +62,32 @@ class Job:
         if self.is_still or self.sound is Sound.NONE:
             return None
         return Soundtrack(self.shown.claims(self.signal).beeps)
+
+    @property
+    def areas_of_faults(self) -> tuple[Area, ...]:
+        """Where faults of coding are measured; empty where none are."""
+        return sides_of(self.poor, self.drawn_areas, self.signal) if self.poor else self.drawn_areas
+
+    @property
+    def drawn_areas(self) -> tuple[Area, ...]:
+        """The same of what is drawn: the whole of a picture that is not made for it and is coded poorly."""
+        areas = self.shown.claims(self.signal).areas_of_faults
+        whole = Area("picture", Rect(0, 0, self.signal.width, self.signal.height))
+        return areas or ((whole,) if self.poor else ())
+
+    @property
+    def has_stretched(self) -> bool:
+        """Whether a picture of it lies beside it, whose dark codes are stretched."""
+        return bool(self.areas_of_faults) and not self.is_still
+
+    def files(self, to: Path) -> tuple[Path, ...]:
+        """What making it writes, where its own final name is `to`."""
+        return (to, to.with_name(to.name + STRETCHED)) if self.has_stretched else (to,)
+
+    @property
+    def must_be_exact(self) -> bool:
+        """Whether only exact pictures do, whatever level they need: a clean clip, or sides of a split."""
+        return self.poor is not None and (not self.poor.is_coded_poorly or bool(self.poor.split))
 
     @property
     def is_still(self) -> bool:
@@ -80,6 +112,7 @@ class Job:
             "declaration": asdict(self.declaration) if self.declaration else None,
             "past_level": self.past_level.value,
             "sound": self.sound.value,
+            "poor": self.poor.words() if self.poor else None,
         }
         return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()
 
@@ -89,11 +122,11 @@ class Job:
         Raises:
             BadInput, CannotCarry: naming the job and the key.
         """
-        name = PurePosixPath(self.file).name
-        if not name.isascii() or len(name) > _LONGEST_NAME:
-            raise BadInput(
-                f"{self.id}: file name {name!r} is not ASCII of at most {_LONGEST_NAME} characters"
-            )
+        for name in (path.name for path in self.files(Path(self.file))):
+            if not name.isascii() or len(name) > _LONGEST_NAME:
+                raise BadInput(
+                    f"{self.id}: file name {name!r} is not ASCII of at most {_LONGEST_NAME} characters"
+                )
         if self.is_still:
             STILLS[self.delivery].refuse(self.signal)
         elif self.signal.transfer is Transfer.SRGB:
@@ -104,6 +137,10 @@ class Job:
             if self.is_still:
                 raise BadInput(f"{self.id}: declare: stills declare the truth only; make a clip")
             self.declaration.check(self.signal)
+        if self.poor is not None:
+            if self.is_still:
+                raise BadInput(f"{self.id}: stills are not coded poorly; make a clip, or use block_percent=")
+            check_poor(self.poor, self.delivery, self.signal)
         self.shown.claims(self.signal)
 
 

@@ -7,7 +7,7 @@ from enum import Enum
 from pathlib import Path
 
 from knownlight.encode.deliveries import write_clip
-from knownlight.encode.delivery import Encoded, Exactness, Order
+from knownlight.encode.delivery import Encoded, Exactness, Order, PastLevel
 from knownlight.encode.stills.delivery import StillOrder
 from knownlight.encode.stills.formats import STILLS
 from knownlight.errors import BadInput, CheckFailed
@@ -20,11 +20,13 @@ from knownlight.metadata.light import HdrMetadata, hdr_metadata
 from knownlight.metadata.still_colour import still_hdr
 from knownlight.pack.budget import MemoryBudget
 from knownlight.pack.entry import clip_entry
+from knownlight.pack.faults import FaultsWatch, faults_watch, poor_coding, problems_of
 from knownlight.pack.folders import PART
 from knownlight.pack.job import Job
 from knownlight.pack.manifest import ClipEntry
 from knownlight.readback.packets import file_sha256
 from knownlight.signal.encoding import Transfer
+from knownlight.stress.coding import AsCoded, PoorCoding
 from knownlight.verify.other_readers import Reader, check
 from knownlight.verify.proof import Intent, Proof, prove
 from knownlight.verify.still import StillIntent, prove_still
@@ -74,6 +76,7 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
         to.parent.mkdir(exist_ok=True)
         source = job.shown.draw(job.signal)
         light = declared_light(job, source)
+        coding = poor_coding(job)
         hdr = (
             job.declaration.metadata(job.signal)
             if job.declaration is not None
@@ -84,24 +87,30 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
             encoded = _write_still(job, source, part, hdr=hdr, light=light, stop=stop)
         else:
             with budget.held(job.signal, stop):
-                encoded = _write_clip(job, source, hdr, part, work=work, stop=stop, listen=listen)
+                encoded = _write_clip(
+                    job, source, hdr, part, work=work, stop=stop, listen=listen, coding=coding
+                )
         stop.check()
 
         def on_proven(done: int, total: int) -> None:
             listen(Event(job=job, stage=Stage.PROVING, done=done, total=total))
 
         on_proven(0, encoded.group)
-        proof = prove_job(part, job, source, encoded=encoded, hdr=hdr, stop=stop, on_frames=on_proven)
-        if not proof.passed:
-            raise CheckFailed(f"{job.id}: {'; '.join(proof.problems)}")
+        watch = faults_watch(job, encoded)
+        proof = prove_job(
+            part, job, source, encoded=encoded, hdr=hdr, stop=stop, on_frames=on_proven, watch=watch
+        )
+        problems, stress = list(proof.problems), None
+        if watch is not None and proof.passed:
+            coded = coding.result if coding else AsCoded()
+            stress = watch.found(part, coded, stop)
+            problems = problems_of(stress, job, coded)
+        if problems:
+            raise CheckFailed(f"{job.id}: {'; '.join(problems)}")
+        if watch is not None and stress is not None:
+            stress = watch.keep_stretched(stress, to)
         entry = clip_entry(
-            job,
-            part,
-            encoded,
-            hdr,
-            proof,
-            sha256=file_sha256(part),
-            source=source,
+            job, part, encoded, hdr, proof, sha256=file_sha256(part), source=source, stress=stress
         )
         part.replace(to)
     return entry
@@ -143,10 +152,14 @@ def prove_job(
     stop: Stop,
     on_frames: Callable[[int, int], None] = lambda _done, _total: None,
     readers: tuple[Reader, ...] = (),
+    watch: FaultsWatch | None = None,
 ) -> Proof:
-    """Prove a file of a job; a clip also by readers beside the standard ones."""
+    """Prove a file of a job; a clip also by readers beside the standard ones.
+
+    watch: is shown every picture that is no copy; of a still, which is exact, the drawn one.
+    """
     if job.is_still:
-        return prove_still(
+        proof = prove_still(
             path,
             StillIntent(
                 pattern=job.shown,
@@ -157,6 +170,9 @@ def prove_job(
             ),
             stop,
         )
+        if watch is not None and proof.passed:
+            watch.look(source.frame(0), source.frame(0))
+        return proof
     intent = Intent(
         pattern=job.shown,
         signal=job.signal,
@@ -171,7 +187,7 @@ def prove_job(
         level=encoded.level if encoded.warning else "",
         sound=job.soundtrack,
     )
-    proof = prove(path, intent, stop, on_frames)
+    proof = prove(path, intent, stop, on_frames, watch.look if watch else None)
     found = check(path, intent, readers, stop)
     return replace(
         proof, problems=(*proof.problems, *found.problems), readers=(*proof.readers, *found.readers)
@@ -179,7 +195,15 @@ def prove_job(
 
 
 def _write_clip(
-    job: Job, source: FrameSource, hdr: HdrMetadata, to: Path, *, work: Path, stop: Stop, listen: Listener
+    job: Job,
+    source: FrameSource,
+    hdr: HdrMetadata,
+    to: Path,
+    *,
+    work: Path,
+    stop: Stop,
+    listen: Listener,
+    coding: PoorCoding | None,
 ) -> Encoded:
     def on_frames(done: int, total: int) -> None:
         listen(Event(job=job, stage=Stage.ENCODING, done=done, total=total))
@@ -193,10 +217,10 @@ def _write_clip(
         work=work,
         stop=stop,
         on_frames=on_frames,
-        past_level=job.past_level,
+        past_level=PastLevel.MARKED if job.must_be_exact else job.past_level,
         sound=job.soundtrack,
     )
-    return write_clip(job.delivery, order, to)
+    return write_clip(job.delivery, order, to, coding)
 
 
 def _write_still(

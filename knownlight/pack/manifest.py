@@ -11,7 +11,7 @@ import msgspec
 
 from knownlight.errors import UnreadableFile
 
-SCHEMA = 3
+SCHEMA = 4
 FILE_NAME = "manifest.json"
 BESIDE = ".manifest.json"  # ending of the manifest of a single file, after the file's whole name
 
@@ -113,12 +113,77 @@ class SoundEntry(_Entry, frozen=True, kw_only=True):
     mean_offset_ms: float | None
 
 
+class GridEntry(_Entry, frozen=True, kw_only=True):
+    """How far a grid of a period in pixels stands out: a ratio, codes of 8 bits, and % of the mean light.
+
+    drawn_ratio: of what was drawn.
+    """
+
+    period: int
+    ratio: float
+    drawn_ratio: float | None
+    step: float
+    light_step_percent: float
+
+
+class FaultsEntry(_Entry, frozen=True, kw_only=True):
+    """The faults of coding in a part of the picture, or one field of it.
+
+    pictures: measured. flat8, flat16: shares 0..1 of blocks of one code. Jumps in codes of 8 bits, of the
+    mean from one picture to the next; drawn_jump and drawn_flat8 are those of what was drawn. psnr: dB; None
+    where nothing differs. largest_error: codes.
+    """
+
+    area: str
+    pictures: int
+    grids: list[GridEntry]
+    flat8: float
+    flat16: float
+    codes_in_use: int
+    largest_jump: float
+    drawn_jump: float | None
+    drawn_flat8: float | None
+    psnr: float | None
+    largest_error: int | None
+
+
+class StretchedEntry(_Entry, frozen=True, kw_only=True):
+    """A picture of a decoded frame beside the clip, its codes from lowest to highest stretched to be seen."""
+
+    file: str
+    sha256: str
+    picture: int
+    lowest_code: int
+    highest_code: int
+
+
+class StressEntry(_Entry, frozen=True, kw_only=True):
+    """The faults of coding, as the written file was measured.
+
+    asked: keys of poor coding; empty where none was. quantiser: at which the poor side was coded; None where
+    none was. blocking, banding, jumping: the labels that the figures earn; None where none is earned.
+    bits_per_second: of the group that is no copy; of a split, of the coded side alone. cambi: mean, 0 to 24;
+    None of a still. luma_sha256: of the decoded luma of the group.
+    """
+
+    asked: dict[str, Value]
+    quantiser: float | None
+    blocking: str | None
+    banding: str | None
+    jumping: str | None
+    bits_per_second: int
+    cambi: float | None
+    areas: list[FaultsEntry]
+    luma_sha256: str
+    stretched: StretchedEntry | None
+
+
 class ClipEntry(_Entry, frozen=True, kw_only=True):
     """One file.
 
     group: pictures that are no copies; pieces: of a sequence, the same of each. level: that it declares.
     warning: what a player may stumble over, or empty. peak_rate: bit/s. largest_picture: bytes. sound: None
-    of a still.
+    of a still. stress: None of what is not made to show faults.
     """
 
     id: str
@@ -144,7 +209,7 @@ class ClipEntry(_Entry, frozen=True, kw_only=True):
     declared: Declared
     claims: list[ClaimEntry]
     notes: dict[str, float]
-    stress: None = None
+    stress: StressEntry | None
     sound: SoundEntry | None
     safety: list[SafetyEntry]
     proof: ProofEntry

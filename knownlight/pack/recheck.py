@@ -1,9 +1,11 @@
 """Verifies what lies in a folder against its manifest, from nothing but the manifest and the files."""
 
+import math
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, replace
 from fractions import Fraction
 from pathlib import Path
+from typing import Any
 
 import msgspec
 
@@ -14,12 +16,24 @@ from knownlight.frame.claims import Pattern
 from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.frame.sound import Sound
 from knownlight.pack.entry import clip_entry, declaration_of, declared_hdr
+from knownlight.pack.faults import faults_watch, problems_of, stretched_problems
 from knownlight.pack.job import Job
 from knownlight.pack.make import prove_job
-from knownlight.pack.manifest import BESIDE, FILE_NAME, ClipEntry, Manifest, digest, read_manifest
+from knownlight.pack.manifest import (
+    BESIDE,
+    FILE_NAME,
+    ClipEntry,
+    Manifest,
+    StressEntry,
+    digest,
+    read_manifest,
+)
 from knownlight.readback.packets import file_sha256
+from knownlight.stress.coding import AsCoded
+from knownlight.stress.poor import poor_of
 from knownlight.verify.other_readers import Reader
 
+_ROUNDING = 3e-4  # of a figure of faults, or beside it: three of the last place that the manifest has
 Rebuild = Callable[[str, Mapping[str, object]], Pattern]
 
 
@@ -115,6 +129,7 @@ def _proven_again(
         declaration=declaration_of(entry.declared),
         past_level=PastLevel.MARKED if entry.warning else PastLevel.BOUNDED,
         sound=Sound.NONE if entry.sound is not None and entry.sound.kind == "none" else Sound.SILENT,
+        poor=poor_of(entry.stress.asked, "stress.asked") if entry.stress else None,
     )
     source = job.shown.draw(signal)
     encoded = Encoded(
@@ -128,9 +143,15 @@ def _proven_again(
         largest_picture=entry.largest_picture,
     )
     hdr = declared_hdr(entry.declared)
-    proof = prove_job(path, job, source, encoded=encoded, hdr=hdr, stop=stop, readers=readers)
-    found = clip_entry(job, path, encoded, hdr, proof, sha256=sha256, source=source)
-    problems = [*proof.problems, *_figure_problems(entry, found)]
+    watch = faults_watch(job, encoded)
+    proof = prove_job(path, job, source, encoded=encoded, hdr=hdr, stop=stop, readers=readers, watch=watch)
+    problems, stress = list(proof.problems), None
+    if watch is not None and proof.passed:
+        coded = _as_coded(entry)
+        stress = _stress_again(entry, watch.found(path, coded, stop))
+        problems += problems_of(stress, job, coded)
+    found = clip_entry(job, path, encoded, hdr, proof, sha256=sha256, source=source, stress=stress)
+    problems += [*_figure_problems(entry, found), *stretched_problems(entry, path)]
     if entry.claims != found.claims:
         problems.append("manifest: its claims are not those of the pattern and its parameters")
     return Checked(
@@ -142,14 +163,40 @@ def _proven_again(
     )
 
 
+def _as_coded(entry: ClipEntry) -> AsCoded:
+    """How the manifest says that it was coded; the hash of a split's luma is that of the whole file's."""
+    stress = entry.stress
+    if stress is None or stress.quantiser is None:
+        return AsCoded()
+    split = "split" in stress.asked
+    return AsCoded(quantiser=stress.quantiser, side_bits_per_second=stress.bits_per_second if split else None)
+
+
+def _stress_again(entry: ClipEntry, found: StressEntry) -> StressEntry:
+    """Found faults with the picture beside the clip, which is held against its hash by itself."""
+    return msgspec.structs.replace(found, stretched=entry.stress.stretched if entry.stress else None)
+
+
 def _figure_problems(entry: ClipEntry, found: ClipEntry) -> list[str]:
     """Where the manifest says of a file what the file does not have."""
     fields = ("exactness", "light", "declared", "notes", "seconds", "frames", "level", "safety", "sound")
+    different = [name for name in fields if getattr(entry, name) != getattr(found, name)]
+    if not _alike(msgspec.to_builtins(entry.stress), msgspec.to_builtins(found.stress)):
+        different.append("stress")
     return [
-        f"manifest: {name} is {_plain(entry, name)}, the file has {_plain(found, name)}"
-        for name in fields
-        if getattr(entry, name) != getattr(found, name)
+        f"manifest: {name} is {_plain(entry, name)}, the file has {_plain(found, name)}" for name in different
     ]
+
+
+def _alike(stated: Any, found: Any) -> bool:  # noqa: ANN401
+    """Whether figures of faults are the same, but for the last places that machines sum differently."""
+    if isinstance(stated, float) and isinstance(found, float):
+        return math.isclose(stated, found, rel_tol=_ROUNDING, abs_tol=_ROUNDING)
+    if isinstance(stated, dict) and isinstance(found, dict):
+        return stated.keys() == found.keys() and all(_alike(stated[key], found[key]) for key in stated)
+    if isinstance(stated, list) and isinstance(found, list):
+        return len(stated) == len(found) and all(map(_alike, stated, found))
+    return bool(stated == found)
 
 
 def _plain(entry: ClipEntry, name: str) -> str:

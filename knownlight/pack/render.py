@@ -9,9 +9,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 import knownlight
-from knownlight.errors import BadInput, CheckFailed, UnreadableFile
+from knownlight.errors import BadInput, CannotCarry, CheckFailed, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.pack.budget import MemoryBudget
+from knownlight.pack.faults import stretched_problems
 from knownlight.pack.folders import PART, keep_sources, make_folder
 from knownlight.pack.job import Job, check_jobs
 from knownlight.pack.make import Event, Listener, Stage, make
@@ -124,7 +125,7 @@ def render(
             job = waiting[future]
             try:
                 (reused if future.result() else made).append(job.id)
-            except (CheckFailed, UnreadableFile) as error:
+            except (CannotCarry, CheckFailed, UnreadableFile) as error:
                 failures.append((job.id, str(error)))
                 ledger.put(None, without=job.id)
                 listen(Event(job=job, stage=Stage.FAILED, problem=str(error)))
@@ -161,8 +162,11 @@ def _one(
     if known is not None and _is_proven(known, job, path):
         listen(Event(job=job, stage=Stage.REUSED))
         return True
-    if path.exists() and known is None:
-        raise BadInput(f"{path}: it is there and not in the manifest; move it away, or choose another folder")
+    for each in job.files(path):
+        if each.exists() and known is None:
+            raise BadInput(
+                f"{each}: it is there and not in the manifest; move it away, or choose another folder"
+            )
     if known is not None:
         ledger.put(None, without=job.id)
     entry = make(job, path, work=work, budget=budget, stop=stop, listen=listen)
@@ -179,4 +183,5 @@ def _is_proven(known: ClipEntry, job: Job, path: Path) -> bool:
         and path.is_file()
         and path.stat().st_size == known.bytes
         and file_sha256(path) == known.sha256
+        and not stretched_problems(known, path)
     )
