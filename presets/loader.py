@@ -8,6 +8,7 @@ from pathlib import Path
 
 import msgspec
 
+from knownlight.encode.delivery import PastLevel
 from knownlight.encode.stills.formats import STILLS, suffix_of
 from knownlight.errors import BadInput, KnownlightError, nearest
 from knownlight.frame.fields import drawn_in
@@ -18,6 +19,7 @@ from knownlight.metadata.light import Declaration
 from knownlight.pack.job import Job
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Components
+from knownlight.stress.poor import poor_of
 from presets.opening import build_in
 from presets.schema import SCHEMA, Chapter, Clip, Declare, Pack
 from presets.toml_file import read_toml
@@ -177,6 +179,8 @@ def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -
         pattern=pattern,
         sources=sources,
         declaration=None if clip.declare is None else _declaration(clip.declare),
+        past_level=PastLevel.MARKED if clip.keep_exact else PastLevel.BOUNDED,
+        poor=poor_of(clip.poor, "poor"),
         signal=signal,
         delivery=delivery,
         sound=sound_named(clip.sound or chapter.sound or pack.sound),

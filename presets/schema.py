@@ -29,7 +29,7 @@ class Clip(_Part, frozen=True, kw_only=True):
     """One clip: what it shows, how it is delivered, and what the reviewer does with it.
 
     seconds, signal, delivery and sound fall back to those of the chapter; some patterns have a length of
-    their own.
+    their own. keep_exact: past the level, too. poor: keys of poor coding (docs/stress.md).
     """
 
     id: str
@@ -43,6 +43,8 @@ class Clip(_Part, frozen=True, kw_only=True):
     seconds: Seconds | None = None
     sound: str | None = None
     declare: Declare | None = None
+    keep_exact: bool = False
+    poor: dict[str, Value] = {}
     look: str
     measure: str = ""
 
