@@ -82,7 +82,7 @@ class Mpeg2:
 
     def quantisers(self, signal: SignalFormat) -> Sequence[float]:  # noqa: ARG002 - others ask it
         """Quantiser scales; it has no loop filter."""
-        return range(1, 32)
+        return [float(scale) for scale in range(1, 32)]
 
     def code_poorly(self, order: Order, group: Path, frames: int, way: PoorWay) -> Coded:
         """Write a stretch at a constant quantiser scale with the standard's own matrices."""

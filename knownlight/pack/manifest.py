@@ -231,8 +231,10 @@ class Manifest(_Entry, frozen=True, kw_only=True):
 
 
 def digest(manifest: Manifest) -> str:
-    """SHA-256 of the manifest's content without its digest."""
-    return hashlib.sha256(msgspec.json.encode(msgspec.structs.replace(manifest, digest=""))).hexdigest()
+    """SHA-256 of the manifest's content without its digest, as read: a whole number may be a float's."""
+    written = msgspec.json.encode(msgspec.structs.replace(manifest, digest=""))
+    read = msgspec.json.decode(written, type=Manifest)
+    return hashlib.sha256(msgspec.json.encode(read)).hexdigest()
 
 
 def write_manifest(manifest: Manifest, to: Path) -> None:

@@ -221,6 +221,7 @@ def test_a_rate_is_reached(
     assert ("TFF" if interlaced else None) == video.scan_order
     areas = [area["area"] for area in entry["stress"]["areas"]]
     assert (["picture, top field", "picture, bottom field"] if interlaced else ["picture"]) == areas
+    assert 0 == run("verify", to).code
 
 
 def test_a_loop_filter_trades_blocks_for_smear(run: Run, tmp_path: Path) -> None:
