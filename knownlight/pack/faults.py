@@ -60,20 +60,25 @@ class FaultsWatch:
         )
         self._kept: Stretched | None = None
 
+    @property
+    def _judged(self) -> Area:
+        """The area that labels go by: the first, or the coded side of a split, which is the last."""
+        poor = self._job.poor
+        return self._job.areas_of_faults[-1 if poor and poor.split else 0]
+
     def look(self, read: Frame, drawn: Frame) -> None:
         """The next picture."""
         self._meter.add(read.planes[0], drawn.planes[0])
         self._luma.add(read)
         if self._seen == self._group // 2:
-            self._kept = stretched(read, self._seen)
+            self._kept = stretched(read, self._seen, self._judged.rect)
         self._seen += 1
 
     def found(self, path: Path, coded: AsCoded, stop: Stop) -> StressEntry:
         """The faults of the file, whose pictures all were looked at."""
         job, figures = self._job, self._meter.figures
-        split = bool(job.poor and job.poor.split)
-        judged = _judged(figures, split=split)
-        banding = None if job.is_still else self._banding(path, job.areas_of_faults[-1 if split else 0], stop)
+        judged = [each for each in figures if each.area.partition(", ")[0] == self._judged.name]
+        banding = None if job.is_still else self._banding(path, stop)
         return StressEntry(
             asked=job.poor.words() if job.poor else {},
             quantiser=coded.quantiser,
@@ -104,9 +109,9 @@ class FaultsWatch:
             ),
         )
 
-    def _banding(self, path: Path, area: Area, stop: Stop) -> float:
-        scan = self._job.signal.scan
-        return cambi(path, frames=self._group, every=EVERY, stop=stop, crop=area.rect, scan=scan)
+    def _banding(self, path: Path, stop: Stop) -> float:
+        scan, judged = self._job.signal.scan, self._judged.rect
+        return cambi(path, frames=self._group, every=EVERY, stop=stop, crop=judged, scan=scan)
 
     def _rate(self, path: Path) -> int:
         """Mean rate of the pictures that are no copies."""
@@ -153,17 +158,6 @@ def stretched_problems(entry: ClipEntry, path: Path) -> list[str]:
     if file_sha256(beside) != entry.stress.stretched.sha256:
         return [f"{beside.name}: its SHA-256 is not the manifest's: it was changed"]
     return []
-
-
-def _judged(figures: tuple[Figures, ...], *, split: bool) -> list[Figures]:
-    """The figures that labels go by: all fields of the first area, or of the coded side, the last one."""
-    wanted = _area(figures[-1 if split else 0])
-    return [each for each in figures if _area(each) == wanted]
-
-
-def _area(figures: Figures) -> str:
-    """Its name, without that of the field."""
-    return figures.area.partition(", ")[0]
 
 
 def _word(severity: Severity | None) -> str | None:

@@ -9,11 +9,12 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from knownlight.frame.geometry import Rect
 from knownlight.frame.glyphs import text_mask, text_size
 from knownlight.frame.planes import Frame
 from knownlight.pack.folders import PART
 
-_SHARE = 0.995  # of the pixels that are stretched; what is brighter is white
+_SHARE = 0.995  # of the judged pixels are stretched; what is brighter is white
 _SMALLEST_RANGE = 8  # codes of 8 bits
 _LABEL_WIDTH = 0.9  # of the picture
 
@@ -28,13 +29,16 @@ class Stretched:
     highest: int
 
 
-def stretched(frame: Frame, picture: int) -> Stretched:
-    """The luma of a frame from black, or its darkest code, to nearly its brightest, labelled so."""
+def stretched(frame: Frame, picture: int, judged: Rect) -> Stretched:
+    """The luma of a frame from black, or its darkest code, to nearly its brightest, labelled so.
+
+    judged: the part whose codes count for that; a bright rest becomes white.
+    """
     luma, quantisation = frame.planes[0], frame.signal.quantisation
-    counts = frame.luma_counts
+    counts = np.bincount(luma[judged.slices].ravel(), minlength=quantisation.largest + 1)
     lowest = max(quantisation.black, int(np.flatnonzero(counts)[0]))
     least = lowest + (_SMALLEST_RANGE << (frame.signal.depth - 8))
-    highest = max(least, int(np.searchsorted(counts.cumsum(), _SHARE * luma.size)))
+    highest = max(least, int(np.searchsorted(counts.cumsum(), _SHARE * judged.area)))
     levels = (np.arange(counts.size) - lowest) * 255 // (highest - lowest)
     pixels = np.clip(levels, 0, 255).astype(np.uint8)[luma]
     _label(pixels, f"CODES {lowest} TO {highest} STRETCHED, FOR ORIENTATION ONLY - NOT FOR MEASURING")
