@@ -158,18 +158,18 @@ class PoorCoding:
         Short tries first; where the whole then is not what its first pictures promised, tries of the whole.
         """
         frames, aim = _frames(order), aim_of(self._poor)
-        short = min(frames, _trial(self._way(order, 0.0)))
-        coded = self._best(order, drawn, short, to)
+        # whole groups, so that key pictures weigh as much as they will
+        short = min(frames, max(self._interval(order), _WEB))
+        quantiser, coded = self._best(order, drawn, short, to)
         if short == frames:
             return coded
-        way = self._way(order, self.result.quantiser or 0.0)
-        coded = self._coder.code_poorly(order, to, frames, way)
+        coded = self._coder.code_poorly(order, to, frames, self._way(order, quantiser))
         if aim.takes(self._figure(order, drawn, coded, to)):
             return coded
-        return self._best(order, drawn, frames, to)
+        return self._best(order, drawn, frames, to)[1]
 
-    def _best(self, order: Order, drawn: sources.FrameSource, frames: int, to: Path) -> Coded:
-        """The best of some tries of so many pictures."""
+    def _best(self, order: Order, drawn: sources.FrameSource, frames: int, to: Path) -> tuple[float, Coded]:
+        """The quantiser and the group of the best of some tries of so many pictures."""
         aim = aim_of(self._poor)
         tries: dict[float, tuple[Coded, Path]] = {}
 
@@ -192,7 +192,7 @@ class PoorCoding:
         self.result = AsCoded(quantiser=best.quantiser)
         coded, file = tries[best.quantiser]
         file.replace(to)
-        return coded
+        return best.quantiser, coded
 
     def _ladder(self, signal: SignalFormat) -> Sequence[float]:
         """Quantisers to try; for a severity those along which blocks grow."""
@@ -202,12 +202,14 @@ class PoorCoding:
         return [quantiser for quantiser in quantisers if quantiser <= last]
 
     def _way(self, order: Order, quantiser: float) -> PoorWay:
-        interval = _BROADCAST if self._by.suffix == ".ts" else _WEB
         return PoorWay(
-            quantiser=quantiser,
-            loop_filter=self._poor.loop_filter,
-            interval=interval if order.signal.rate <= _SLOW else 2 * interval,
+            quantiser=quantiser, loop_filter=self._poor.loop_filter, interval=self._interval(order)
         )
+
+    def _interval(self, order: Order) -> int:
+        """Pictures from one key picture to the next."""
+        interval = _BROADCAST if self._by.suffix == ".ts" else _WEB
+        return interval if order.signal.rate <= _SLOW else 2 * interval
 
     def _figure(self, order: Order, drawn: sources.FrameSource, coded: Coded, file: Path) -> float:
         """What the aim is held against, of one try."""
@@ -236,8 +238,3 @@ def _frames(order: Order) -> int:
 def _rate(coded: Coded, order: Order) -> float:
     """Mean bit/s of a group."""
     return 8.0 * fmean(coded.sizes) * float(order.signal.rate)
-
-
-def _trial(way: PoorWay) -> int:
-    """Pictures of a try: whole groups, so that key pictures weigh as much as they will."""
-    return max(way.interval, _WEB)
