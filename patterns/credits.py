@@ -45,7 +45,6 @@ class Credits(Grainy):
     name: ClassVar[str] = "credits"
     title: ClassVar[str] = "Credits: two columns of words roll up over black"
     source: ClassVar[str] = "common practice, no source"
-    remedy: ClassVar[str] = "levels further inside or weaker grain"
 
     grain_percent: float = grain_parameter(0.0)
     text_level: Level = level_parameter(58.0, "the words")

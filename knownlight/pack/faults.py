@@ -2,7 +2,6 @@
 
 from dataclasses import asdict
 from pathlib import Path
-from statistics import fmean
 from typing import Any
 
 import msgspec
@@ -15,15 +14,15 @@ from knownlight.pack.folders import STRETCHED
 from knownlight.pack.job import Job
 from knownlight.pack.manifest import ClipEntry, FaultsEntry, GridEntry, StressEntry, StretchedEntry
 from knownlight.pack.stretched import Stretched, stretched, write_stretched
-from knownlight.readback.files import read_video_track
 from knownlight.readback.packets import file_sha256
 from knownlight.stress.cambi import cambi
-from knownlight.stress.coding import BLOCK, AsCoded, PoorCoding, aim_of
+from knownlight.stress.coding import AsCoded, PoorCoding, aim_of
 from knownlight.stress.decoded import LumaHash
 from knownlight.stress.figures import Figures
-from knownlight.stress.labels import Severity, banding_of, blocking_of, jumping_of
+from knownlight.stress.labels import BLOCK, Severity, banding_of, blocking_of, jumping_of, word
 from knownlight.stress.meter import EVERY, Meter, relative_light
 from knownlight.stress.split import CLEAN_SIDE
+from knownlight.verify.proof import Proof
 
 _DECIMALS = 4
 
@@ -74,8 +73,8 @@ class FaultsWatch:
             self._kept = stretched(read, self._seen, self._judged.rect)
         self._seen += 1
 
-    def found(self, path: Path, coded: AsCoded, stop: Stop) -> StressEntry:
-        """The faults of the file, whose pictures all were looked at."""
+    def found(self, path: Path, proof: Proof, coded: AsCoded, stop: Stop) -> StressEntry:
+        """The faults of a proven file, whose pictures all were looked at."""
         job, figures = self._job, self._meter.figures
         judged = [each for each in figures if each.area.partition(", ")[0] == self._judged.name]
         banding = None if job.is_still else self._banding(path, stop)
@@ -83,9 +82,9 @@ class FaultsWatch:
             asked=job.poor.words() if job.poor else {},
             quantiser=coded.quantiser,
             blocking=_agreed([blocking_of(each) for each in judged]),
-            banding=_word(None if banding is None else banding_of(banding)),
+            banding=word(None if banding is None else banding_of(banding)),
             jumping=_agreed([jumping_of(each) for each in judged]),
-            bits_per_second=coded.side_bits_per_second or self._rate(path),
+            bits_per_second=coded.side_bits_per_second or self._rate(proof),
             cambi=None if banding is None else round(banding, _DECIMALS),
             areas=[_entry(each) for each in figures],
             luma_sha256=self._luma.hexadecimal,
@@ -113,13 +112,9 @@ class FaultsWatch:
         scan, judged = self._job.signal.scan, self._judged.rect
         return cambi(path, frames=self._group, every=EVERY, stop=stop, crop=judged, scan=scan)
 
-    def _rate(self, path: Path) -> int:
-        """Mean rate of the pictures that are no copies."""
-        if self._job.is_still:
-            return 0
-        track, _ = read_video_track(path)
-        sizes = [sample.size for sample in track.samples[: self._group]]
-        return round(8.0 * fmean(sizes) * float(self._job.signal.rate))
+    def _rate(self, proof: Proof) -> int:
+        """Mean rate of the pictures that are no copies; 0 of a still."""
+        return round(8.0 * proof.coded_bytes / self._group * float(self._job.signal.rate))
 
 
 def problems_of(entry: StressEntry, job: Job, coded: AsCoded) -> list[str]:
@@ -160,13 +155,9 @@ def stretched_problems(entry: ClipEntry, path: Path) -> list[str]:
     return []
 
 
-def _word(severity: Severity | None) -> str | None:
-    return None if severity is None else severity.value
-
-
 def _agreed(labels: list[Severity | None]) -> str | None:
     """What all fields earn; None where they differ."""
-    return _word(labels[0]) if len(set(labels)) == 1 else None
+    return word(labels[0]) if len(set(labels)) == 1 else None
 
 
 def _entry(figures: Figures) -> FaultsEntry:

@@ -103,7 +103,7 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
         problems, stress = list(proof.problems), None
         if watch is not None and proof.passed:
             coded = coding.result if coding else AsCoded()
-            stress = watch.found(part, coded, stop)
+            stress = watch.found(part, proof, coded, stop)
             problems = problems_of(stress, job, coded)
         if problems:
             raise CheckFailed(f"{job.id}: {'; '.join(problems)}")

@@ -148,7 +148,7 @@ def _proven_again(
     problems, stress = list(proof.problems), None
     if watch is not None and proof.passed:
         coded = _as_coded(entry)
-        stress = _stress_again(entry, watch.found(path, coded, stop))
+        stress = _stress_again(entry, watch.found(path, proof, coded, stop))
         problems += problems_of(stress, job, coded)
     found = clip_entry(job, path, encoded, hdr, proof, sha256=sha256, source=source, stress=stress)
     problems += [*_figure_problems(entry, found), *stretched_problems(entry, path)]

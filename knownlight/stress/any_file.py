@@ -1,11 +1,11 @@
 """Measures any video file: one decode for blocks, flatness, jumps and banding."""
 
-import math
 import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import repeat
 from pathlib import Path
+from statistics import fmean
 
 import numpy as np
 
@@ -19,11 +19,9 @@ from knownlight.stress.cambi import LEAST_SIDE, cambi_filter, read_log
 from knownlight.stress.figures import Figures
 from knownlight.stress.grid import PERIODS, Grid
 from knownlight.stress.grid_search import FoundGrid, find_grid
-from knownlight.stress.labels import Severity, banding_of, blocking_of
+from knownlight.stress.labels import BLOCK, Severity, banding_of, blocking_of
 from knownlight.stress.meter import EVERY, Meter, View, least_size, relative_light
 from knownlight.stress.tally import Tally
-
-_USUAL = 8  # pixels; the period that is measured where no grid is found
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -125,7 +123,7 @@ def measure(
             meter.add(luma)
             on_pictures(pictures, video.frames)
         series = () if why_not else read_log(log, f"{path}: banding could not be measured")
-    cambi = math.fsum(series) / len(series) if series else None
+    cambi = fmean(series) if series else None
     return Measured(
         video=video,
         area=area,
@@ -139,7 +137,7 @@ def measure(
 
 def _part(view: View, tally: Tally, period: int | None) -> Part:
     found = find_grid(tally.steps, tally.rect) if period is None else None
-    grid = found.grid if found else Grid(period=period or _USUAL)
+    grid = found.grid if found else Grid(period=period or BLOCK)
     figures = tally.figures([grid.period], grid.x, grid.y)
     blocking = blocking_of(figures)
     if period is None and found is None and blocking is not Severity.CLEAN:

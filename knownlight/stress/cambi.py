@@ -5,9 +5,9 @@ The filter takes narrow-range 4:2:0, 4:2:2 or 4:4:4 pictures; ffmpeg turns other
 """
 
 import json
-import math
 import tempfile
 from pathlib import Path
+from statistics import fmean
 
 from knownlight import ffmpeg
 from knownlight.errors import BadInput
@@ -44,7 +44,7 @@ def cambi(
         ToolFailed: where the file does not decode.
     """
     series = cambi_series(path, frames=frames, every=every, stop=stop, crop=crop, scan=scan)
-    return math.fsum(series) / len(series)
+    return fmean(series)
 
 
 def cambi_series(

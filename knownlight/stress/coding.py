@@ -18,12 +18,11 @@ from knownlight.frame.format import SignalFormat
 from knownlight.readback.decode import decoded_planes
 from knownlight.stress.calibrate import Aim, Trial, calibrate
 from knownlight.stress.decoded import decoded_source, luma_sha256
-from knownlight.stress.labels import BLOCKING, Severity
+from knownlight.stress.labels import BLOCK, BLOCKING, Severity
 from knownlight.stress.meter import Meter, relative_light
 from knownlight.stress.poor import Poor
 from knownlight.stress.split import Split
 
-BLOCK = 8  # pixels, of AVC and MPEG-2: what a severity is measured at
 # pictures from key to key at up to 30 a second: half a second, two seconds; every fifth, which is measured,
 # may be of any place in them
 _BROADCAST, _WEB = 12, 48

@@ -1,6 +1,7 @@
 """A grid of blocks: its period, where it begins, and steps folded by it."""
 
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -51,7 +52,7 @@ class Folder:
 
     rect: Rect
 
-    @property
+    @cached_property
     def _gaps(self) -> tuple[CodeArray, CodeArray]:
         """How many gaps each place has: between columns, between rows."""
         return (

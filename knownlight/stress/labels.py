@@ -33,7 +33,8 @@ class Band:
         return self.least <= value < self.end
 
 
-# of the blocking ratio at 8 pixels
+BLOCK = 8  # pixels, of AVC and MPEG-2: the grid whose ratio has words
+# of that ratio
 BLOCKING: Mapping[Severity, Band] = MappingProxyType(
     {
         Severity.CLEAN: Band(0.0, 1.05),
@@ -70,7 +71,7 @@ def blocking_of(figures: Figures) -> Severity | None:
     It goes by what coding added, where what was drawn is known.
     The ratio falls back to 1 where coding made the picture flat all over: that is neither clean nor mild.
     """
-    grid = figures.grid(8)
+    grid = figures.grid(BLOCK)
     if grid is None:
         return None
     severity = _of(BLOCKING, grid.added)
@@ -94,6 +95,11 @@ def jumping_of(figures: Figures) -> Severity | None:
     if figures.drawn_jump is None:
         return None
     return _of(JUMPING, figures.largest_jump - figures.drawn_jump)
+
+
+def word(severity: Severity | None) -> str | None:
+    """As it is written; None where there is no label."""
+    return None if severity is None else severity.value
 
 
 def _of(scale: Mapping[Severity, Band], value: float) -> Severity | None:

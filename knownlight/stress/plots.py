@@ -13,7 +13,7 @@ from matplotlib.ticker import FuncFormatter
 from knownlight.signal.arrays import FloatArray, PlaneArray
 from knownlight.stress.any_file import Measured, Part
 from knownlight.stress.grid_map import grid_map
-from knownlight.stress.labels import BLOCKING, Severity
+from knownlight.stress.labels import BLOCK, BLOCKING, Severity
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -73,7 +73,7 @@ def _over_time(measured: Measured) -> Figure:
     axes.set_yscale("log", base=2)
     axes.set_ylim(min(0.9, lowest / 1.1), max(3.0, highest * 1.25))
     axes.yaxis.set_major_formatter(FuncFormatter(lambda value, _position: f"{value:g}"))
-    if {part.grid.period for part in measured.parts} == {8}:
+    if {part.grid.period for part in measured.parts} == {BLOCK}:
         _shade(axes)
     periods = sorted({part.grid.period for part in measured.parts})
     axes.set_ylabel(f"blocking ratio, {' and '.join(map(str, periods))} pixels")

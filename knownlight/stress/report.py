@@ -10,7 +10,7 @@ from knownlight import ffmpeg
 from knownlight.errors import BadInput
 from knownlight.readback.any_video import luma_planes
 from knownlight.stress.any_file import Measured, Part
-from knownlight.stress.labels import Severity
+from knownlight.stress.labels import word
 
 FIGURES = "figures.json"
 
@@ -34,7 +34,7 @@ def values(measured: Measured) -> dict[str, Any]:
         "parts": [_part(part) for part in measured.parts],
         "banding": {
             "cambi": banding.cambi,
-            "label": _word(banding.label),
+            "label": word(banding.label),
             "why_not": banding.why_not,
         },
     }
@@ -48,12 +48,8 @@ def _part(part: Part) -> dict[str, Any]:
             **asdict(part.grid),
             "found": None if found is None else {"across": found.across, "down": found.down},
         },
-        "blocking": _word(part.blocking),
+        "blocking": word(part.blocking),
     }
-
-
-def _word(label: Severity | None) -> str | None:
-    return None if label is None else label.value
 
 
 def write_report(measured: Measured, folder: Path, stop: ffmpeg.Stop) -> tuple[str, ...]:

@@ -113,15 +113,15 @@ class Tally:
 
     def grid_figures(self, grid: Grid) -> GridFigures:
         """How far the lines of a grid stand out."""
-        steps = [np.subtract(*self._line_and_rest(picture.codes, grid)) for picture in self._pictures]
+        steps = [self._line_and_rest(picture.codes, grid) for picture in self._pictures]
         light = [
             np.subtract(*self._folder.line_and_rest(picture.light, grid)) / (picture.mean_light or 1.0)
             for picture in self._pictures
         ]
         return GridFigures(
             period=grid.period,
-            ratio=float(self.ratios(grid).mean()),
-            step=float(np.mean(steps)),
+            ratio=float(np.mean([ratio(*pair) for pair in steps])),
+            step=float(np.mean([line - rest for line, rest in steps])),
             light_step_percent=100.0 * float(np.mean(light)),
             drawn_ratio=float(self._ratios(self._drawn, grid).mean()) if self._drawn else None,
         )

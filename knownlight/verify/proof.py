@@ -58,7 +58,8 @@ class Proof:
     """What reading a file back found. It passed where `problems` is empty.
 
     codes: what each claimed region of each picture of a sequence holds (None: of any other clip), by name;
-    None where it is not of one code. sound: None of a still.
+    None where it is not of one code. sound: None of a still. coded_bytes: of as many first pictures as are no
+    copies, in the stream; 0 of a still.
     """
 
     problems: tuple[str, ...]
@@ -70,6 +71,7 @@ class Proof:
     readers: tuple[str, ...]
     codes: Mapping[tuple[int | None, str], CodeTriple | None] = field(default_factory=dict)
     sound: SoundFound | None = None
+    coded_bytes: int = 0
 
     @property
     def passed(self) -> bool:
@@ -161,6 +163,7 @@ def prove(
             for name, code in found.codes.items()
         },
         sound=sound,
+        coded_bytes=sum(sample.size for sample in track.samples[: intent.group]),
     )
 
 
