@@ -38,7 +38,7 @@ def render(
         from cli.progress import Watch  # noqa: PLC0415 - quick start
         from knownlight.ffmpeg import Stop  # noqa: PLC0415
         from knownlight.pack.render import render as render_pack  # noqa: PLC0415
-        from presets.loader import Choice, clip_ids, jobs_of, load_pack  # noqa: PLC0415
+        from presets.loader import Choice, contents_of, jobs_of, load_pack  # noqa: PLC0415
 
         loaded = load_pack(pack)
         chosen = jobs_of(
@@ -51,7 +51,7 @@ def render(
         started = time.monotonic()
         with Watch(len(chosen)) as watch:
             result = render_pack(
-                chosen, to, pack=loaded.name, order=clip_ids(loaded), workers=jobs, stop=Stop(), listen=watch
+                chosen, to, contents=contents_of(loaded), workers=jobs, stop=Stop(), listen=watch
             )
         _report(result, to, form, time.monotonic() - started)
         if result.failures:

@@ -17,6 +17,8 @@ from knownlight.frame.sizes import SIZES
 from knownlight.frame.sound import sound_named
 from knownlight.metadata.light import Declaration
 from knownlight.pack.job import Job
+from knownlight.pack.manifest import ChapterEntry
+from knownlight.pack.render import Contents
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Components
 from knownlight.stress.poor import poor_of
@@ -116,6 +118,30 @@ def clip_ids(pack: Pack) -> list[str]:
     return [clip.id for chapter in pack.chapters for clip in chapter.clips]
 
 
+def _number(place: int) -> str:
+    """The number before a name, by tens: names sort in play order, and one can be put between two."""
+    return f"{10 * (place + 1):03d}"
+
+
+def chapter_folders(pack: Pack) -> list[str]:
+    """The folder of each chapter."""
+    return [f"{_number(place)}-{chapter.name}" for place, chapter in enumerate(pack.chapters)]
+
+
+def contents_of(pack: Pack) -> Contents:
+    """What a manifest says of the pack as a whole."""
+    return Contents(
+        pack=pack.name,
+        title=pack.title,
+        summary=pack.summary,
+        chapters=tuple(
+            ChapterEntry(name=chapter.name, folder=folder, title=chapter.title, answers=chapter.answers)
+            for folder, chapter in zip(chapter_folders(pack), pack.chapters, strict=True)
+        ),
+        order=tuple(clip_ids(pack)),
+    )
+
+
 def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
     """The jobs of a pack, in play order; a clip's number in its chapter does not depend on the choice.
 
@@ -123,7 +149,7 @@ def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
         BadInput: for a clip that cannot be made as written (chapter, clip and key), or a choice of nothing.
     """
     jobs = []
-    for chapter in pack.chapters:
+    for folder, chapter in zip(chapter_folders(pack), pack.chapters, strict=True):
         for place, clip in enumerate(chapter.clips):
             written = _signal(pack, chapter, clip)
             if choice.only is not None and not fnmatchcase(clip.id, choice.only):
@@ -131,7 +157,7 @@ def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
             if choice.signal is not None and not fnmatchcase(written, choice.signal):
                 continue
             try:
-                jobs.append(_job(pack, chapter, place, clip, choice))
+                jobs.append(_job(pack, chapter, clip, choice, place=f"{folder}/{_number(place)}"))
             except KnownlightError as error:
                 raise type(error)(
                     f"pack {pack.name}, chapter {chapter.name}, clip {clip.id}: {error}"
@@ -155,7 +181,7 @@ def _declaration(declare: Declare) -> Declaration:
     return Declaration(mastering_peak=declare.mastering, max_cll=declare.max_cll, max_fall=declare.max_fall)
 
 
-def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -> Job:
+def _job(pack: Pack, chapter: Chapter, clip: Clip, choice: Choice, *, place: str) -> Job:
     delivery = choice.delivery or clip.delivery or chapter.delivery or pack.delivery
     is_still = delivery in STILLS
     signal = parse_signal_format(
@@ -169,13 +195,15 @@ def _job(pack: Pack, chapter: Chapter, place: int, clip: Clip, choice: Choice) -
         if choice.height not in SIZES:
             raise BadInput(f"size {choice.height} is not known; use one of {', '.join(map(str, SIZES))}")
         signal = signal.resized(choice.height)
-    number = 10 * (place + 1)
     sources: dict[str, Path] = {}
     pattern = build_in(choice.beside, name=clip.pattern, values=clip.parameters, opened=sources)
     own = None if clip.seconds else pattern.natural_seconds(drawn_in(pattern, signal))
     job = Job(
         id=clip.id,
-        file=f"{chapter.name}/{number:03d}-{clip.id}{suffix_of(delivery)}",
+        file=f"{place}-{clip.id}{suffix_of(delivery)}",
+        chapter=chapter.name,
+        look=clip.look,
+        measure=clip.measure,
         pattern=pattern,
         sources=sources,
         declaration=None if clip.declare is None else _declaration(clip.declare),

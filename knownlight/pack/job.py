@@ -37,6 +37,7 @@ class Job:
     sources: the user's files that the pattern is made of, by the names that open them.
     past_level: what becomes of lossless pictures that pass the level. sound: what is asked for.
     poor: faults of coding that are asked for; None for a clip that is coded as well as can be.
+    chapter, look, measure: what the manifest says of it to the reviewer; they do not decide its content.
     """
 
     id: str
@@ -50,6 +51,9 @@ class Job:
     past_level: PastLevel = PastLevel.BOUNDED
     sound: Sound = Sound.SILENT
     poor: Poor | None = None
+    chapter: str = ""
+    look: str = ""
+    measure: str = ""
 
     @cached_property
     def shown(self) -> Pattern:

@@ -11,7 +11,7 @@ import msgspec
 
 from knownlight.errors import UnreadableFile
 
-SCHEMA = 4
+SCHEMA = 5
 FILE_NAME = "manifest.json"
 BESIDE = ".manifest.json"  # ending of the manifest of a single file, after the file's whole name
 
@@ -181,6 +181,7 @@ class StressEntry(_Entry, frozen=True, kw_only=True):
 class ClipEntry(_Entry, frozen=True, kw_only=True):
     """One file.
 
+    chapter: its name, or empty. look, measure: what the reviewer does with it, or empty.
     group: pictures that are no copies; pieces: of a sequence, the same of each. level: that it declares.
     warning: what a player may stumble over, or empty. peak_rate: bit/s. largest_picture: bytes. sound: None
     of a still. stress: None of what is not made to show faults.
@@ -191,6 +192,9 @@ class ClipEntry(_Entry, frozen=True, kw_only=True):
     bytes: int
     sha256: str
     recipe: str
+    chapter: str
+    look: str
+    measure: str
     pattern: str
     parameters: dict[str, Value]
     signal: str
@@ -215,13 +219,25 @@ class ClipEntry(_Entry, frozen=True, kw_only=True):
     proof: ProofEntry
 
 
+class ChapterEntry(_Entry, frozen=True, kw_only=True):
+    """A folder of a pack and the question that its clips answer."""
+
+    name: str
+    folder: str
+    title: str
+    answers: str
+
+
 class Manifest(_Entry, frozen=True, kw_only=True):
-    """A pack."""
+    """A pack; of a single file, without a name, a title and chapters."""
 
     schema: int
     knownlight: str
     pack: str
+    title: str = ""
+    summary: str = ""
     created: str
+    chapters: list[ChapterEntry] = []
     clips: list[ClipEntry]
     digest: str = ""
 

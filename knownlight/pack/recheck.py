@@ -130,6 +130,9 @@ def _proven_again(
         past_level=PastLevel.MARKED if entry.warning else PastLevel.BOUNDED,
         sound=Sound.NONE if entry.sound is not None and entry.sound.kind == "none" else Sound.SILENT,
         poor=poor_of(entry.stress.asked, "stress.asked") if entry.stress else None,
+        chapter=entry.chapter,
+        look=entry.look,
+        measure=entry.measure,
     )
     source = job.shown.draw(signal)
     encoded = Encoded(

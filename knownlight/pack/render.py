@@ -8,6 +8,8 @@ from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
 from pathlib import Path
 
+import msgspec
+
 import knownlight
 from knownlight.errors import BadInput, CannotCarry, CheckFailed, UnreadableFile
 from knownlight.ffmpeg import Stop
@@ -16,9 +18,28 @@ from knownlight.pack.faults import stretched_problems
 from knownlight.pack.folders import PART, keep_sources, make_folder
 from knownlight.pack.job import Job, check_jobs
 from knownlight.pack.make import Event, Listener, Stage, make
-from knownlight.pack.manifest import FILE_NAME, SCHEMA, ClipEntry, Manifest, read_manifest, write_manifest
+from knownlight.pack.manifest import (
+    FILE_NAME,
+    SCHEMA,
+    ChapterEntry,
+    ClipEntry,
+    Manifest,
+    read_manifest,
+    write_manifest,
+)
 from knownlight.pack.times import now
 from knownlight.readback.packets import file_sha256
+
+
+@dataclass(frozen=True, kw_only=True)
+class Contents:
+    """A pack as a whole. order: ids of all its clips in play order, also of what a run leaves out."""
+
+    pack: str
+    title: str
+    summary: str
+    chapters: tuple[ChapterEntry, ...]
+    order: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -34,11 +55,12 @@ class Rendered:
 class _Ledger:
     """The manifest as it grows; written after every proven file, so that it lists only what is there."""
 
-    def __init__(self, folder: Path, pack: str, order: Sequence[str]) -> None:
+    def __init__(self, folder: Path, contents: Contents) -> None:
         self._path = folder / FILE_NAME
         self._lock = threading.Lock()
-        self._order = {identity: place for place, identity in enumerate(order)}
-        self._manifest = _opened(self._path, pack)
+        self._contents = contents
+        self._order = {identity: place for place, identity in enumerate(contents.order)}
+        self._manifest = _opened(self._path, contents.pack)
 
     @property
     def manifest(self) -> Manifest:
@@ -59,8 +81,11 @@ class _Ledger:
             self._manifest = Manifest(
                 schema=SCHEMA,
                 knownlight=knownlight.__version__,
-                pack=self._manifest.pack,
+                pack=self._contents.pack,
+                title=self._contents.title,
+                summary=self._contents.summary,
                 created=now(),
+                chapters=list(self._contents.chapters),
                 clips=clips,
             )
             write_manifest(self._manifest, self._path)
@@ -80,8 +105,7 @@ def render(
     jobs: Sequence[Job],
     folder: Path,
     *,
-    pack: str,
-    order: Sequence[str],
+    contents: Contents,
     workers: int,
     stop: Stop,
     listen: Listener,
@@ -91,8 +115,7 @@ def render(
     Args:
         jobs: what to make.
         folder: where; made if only it is missing. Files that are not this pack's are not touched.
-        pack: its name.
-        order: ids of the whole pack in play order, also of what this run leaves out.
+        contents: of the pack.
         workers: jobs at a time.
         stop: ends the run from another thread.
         listen: is told of every step, from the worker threads.
@@ -105,7 +128,7 @@ def render(
     make_folder(folder)
     for job in jobs:
         keep_sources(folder, job.sources)
-    ledger = _Ledger(folder, pack, order)
+    ledger = _Ledger(folder, contents)
     budget = MemoryBudget(workers)
     made: list[str] = []
     reused: list[str] = []
@@ -160,6 +183,10 @@ def _one(
     path.with_name(path.name + PART).unlink(missing_ok=True)  # of a run that was killed
     known = ledger.known(job.id)
     if known is not None and _is_proven(known, job, path):
+        if (known.chapter, known.look, known.measure) != (job.chapter, job.look, job.measure):
+            ledger.put(
+                msgspec.structs.replace(known, chapter=job.chapter, look=job.look, measure=job.measure)
+            )
         listen(Event(job=job, stage=Stage.REUSED))
         return True
     for each in job.files(path):

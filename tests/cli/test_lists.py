@@ -38,7 +38,7 @@ def test_packs_are_listed(run: Run) -> None:
     assert preset_names() == [entry["name"] for entry in run("packs", "--json").json["packs"]]
     shown = run("packs", "first-look").stdout
 
-    assert "light/020-window-10pct-1000.mp4  2160p60-pq  hevc-mp4  60 s" in shown
+    assert "020-light/020-window-10pct-1000.mp4  2160p60-pq  hevc-mp4  60 s" in shown
     assert "its target is 1004.2 cd/m2" in shown
 
 

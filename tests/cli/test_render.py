@@ -43,7 +43,7 @@ id = "pan"
 pattern = "pan"
 look = "Bars."
 """
-_FILES = ["light/010-window.mp4", "light/020-field.mp4", "motion/010-pan.mp4"]
+_FILES = ["010-light/010-window.mp4", "010-light/020-field.mp4", "020-motion/010-pan.mp4"]
 _LONGEST_WAIT = 60.0  # seconds until an interrupted run has begun
 
 
@@ -67,7 +67,7 @@ def test_a_pack_is_rendered_and_listed(run: Run, pack: Path, tmp_path: Path) -> 
 
     assert 0 == answer.code
     assert {"field", "pan", "window"} == set(answer.json["made"])
-    assert [*_FILES[:2], "manifest.json", _FILES[2]] == _files(folder)
+    assert [*_FILES, "manifest.json"] == _files(folder)
     assert _FILES == [clip.file for clip in manifest.clips]
     assert digest(manifest) == manifest.digest
     assert all(clip.proof.passed and clip.exactness.kind == "exact" for clip in manifest.clips)
@@ -105,14 +105,14 @@ def test_a_dry_run_writes_nothing(run: Run, pack: Path, tmp_path: Path) -> None:
     answer = run("render", pack, "--to", tmp_path / "stick", "--dry-run")
 
     assert (0, False) == (answer.code, (tmp_path / "stick").exists())
-    assert "light/010-window.mp4  720p24-pq  hevc-mp4  24 frames" in answer.stdout
+    assert "010-light/010-window.mp4  720p24-pq  hevc-mp4  24 frames" in answer.stdout
     assert "3 files, 0.1 minutes to play; nothing was written" in answer.stdout
 
 
 def test_files_of_others_stay(run: Run, pack: Path, tmp_path: Path) -> None:
     """Other files on a stick are not touched; one that stands in the way stops the run, named."""
     folder = tmp_path / "stick"
-    (folder / "light").mkdir(parents=True)
+    (folder / "010-light").mkdir(parents=True)
     (folder / "holiday.jpg").write_bytes(b"beach")
     in_the_way = folder / _FILES[1]
     in_the_way.write_bytes(b"film")
@@ -155,5 +155,5 @@ def test_an_interrupted_run_resumes(
     if how is not signals.SIGKILL:
         assert (130, True) == (process.returncode, "nothing unfinished was left" in words)
     assert len(listed) == len(resumed["reused"])
-    assert [*_FILES[:2], "manifest.json", _FILES[2]] == _files(folder)
+    assert [*_FILES, "manifest.json"] == _files(folder)
     assert 0 == run("verify", folder).code

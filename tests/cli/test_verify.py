@@ -64,7 +64,7 @@ def test_a_pack_as_it_was_made_passes(run: Run, stick: Path) -> None:
     told = run("verify", stick, "--json").json
 
     assert 0 == answer.code
-    assert "ok      light/020-window-10pct-1000.mp4" in answer.stdout
+    assert "ok      020-light/020-window-10pct-1000.mp4" in answer.stdout
     assert answer.stdout.endswith("3 passed, 0 failed\n")
     assert told["passed"]
     assert [3600, 1200, 1200] == [file["decoded_frames"] + file["repeated_frames"] for file in told["files"]]

@@ -39,8 +39,8 @@ def test_a_change_breaks_the_seal(tmp_path: Path) -> None:
 @pytest.mark.parametrize(
     ("change", "words"),
     [
-        ({"schema": 5}, r"schema 5 is not 4; use a newer knownlight"),
-        ({"schema": 1}, r"schema 1 is not 4; move it away and render the pack again"),
+        ({"schema": 6}, r"schema 6 is not 5; use a newer knownlight"),
+        ({"schema": 1}, r"schema 1 is not 5; move it away and render the pack again"),
         ({"extra": 1}, r"unknown field `extra`"),
         ({"clips": 3}, r"Expected `array`, got `int` - at `\$\.clips`"),
     ],
