@@ -22,6 +22,7 @@ from knownlight.pack.render import Contents
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Components
 from knownlight.stress.poor import poor_of
+from presets.naming import number, stem
 from presets.opening import build_in
 from presets.schema import SCHEMA, Chapter, Clip, Declare, Pack
 from presets.toml_file import read_toml
@@ -118,14 +119,9 @@ def clip_ids(pack: Pack) -> list[str]:
     return [clip.id for chapter in pack.chapters for clip in chapter.clips]
 
 
-def _number(place: int) -> str:
-    """The number before a name, by tens: names sort in play order, and one can be put between two."""
-    return f"{10 * (place + 1):03d}"
-
-
 def chapter_folders(pack: Pack) -> list[str]:
     """The folder of each chapter."""
-    return [f"{_number(place)}-{chapter.name}" for place, chapter in enumerate(pack.chapters)]
+    return [f"{number(place)}-{chapter.name}" for place, chapter in enumerate(pack.chapters)]
 
 
 def contents_of(pack: Pack) -> Contents:
@@ -157,7 +153,7 @@ def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
             if choice.signal is not None and not fnmatchcase(written, choice.signal):
                 continue
             try:
-                jobs.append(_job(pack, chapter, clip, choice, place=f"{folder}/{_number(place)}"))
+                jobs.append(_job(pack, chapter, clip, choice, place=place, folder=folder))
             except KnownlightError as error:
                 raise type(error)(
                     f"pack {pack.name}, chapter {chapter.name}, clip {clip.id}: {error}"
@@ -181,7 +177,7 @@ def _declaration(declare: Declare) -> Declaration:
     return Declaration(mastering_peak=declare.mastering, max_cll=declare.max_cll, max_fall=declare.max_fall)
 
 
-def _job(pack: Pack, chapter: Chapter, clip: Clip, choice: Choice, *, place: str) -> Job:
+def _job(pack: Pack, chapter: Chapter, clip: Clip, choice: Choice, *, place: int, folder: str) -> Job:
     delivery = choice.delivery or clip.delivery or chapter.delivery or pack.delivery
     is_still = delivery in STILLS
     signal = parse_signal_format(
@@ -200,7 +196,7 @@ def _job(pack: Pack, chapter: Chapter, clip: Clip, choice: Choice, *, place: str
     own = None if clip.seconds else pattern.natural_seconds(drawn_in(pattern, signal))
     job = Job(
         id=clip.id,
-        file=f"{place}-{clip.id}{suffix_of(delivery)}",
+        file=f"{folder}/{stem(place, clip.id, pattern)}{suffix_of(delivery)}",
         chapter=chapter.name,
         look=clip.look,
         measure=clip.measure,

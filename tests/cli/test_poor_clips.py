@@ -319,7 +319,7 @@ def test_a_clip_of_a_pack_that_earns_nothing_does_not_end_the_others(run: Run, t
     assert "blocking at 8 pixels came to" in answer.stderr + answer.stdout
     assert ["fog"] == [clip["id"] for clip in manifest["clips"]]
     assert ["020-fog.mp4", "020-fog.mp4.stretched.png"] == sorted(
-        path.name for path in (tmp_path / "stick" / "one").iterdir()
+        path.name for path in (tmp_path / "stick" / "010-one").iterdir()
     )
     again = run("render", pack, "--only", "fog", "--to", tmp_path / "stick")
     assert 0 == again.code

@@ -43,7 +43,11 @@ id = "pan"
 pattern = "pan"
 look = "Bars."
 """
-_FILES = ["010-light/010-window.mp4", "010-light/020-field.mp4", "020-motion/010-pan.mp4"]
+_FILES = [
+    "010-light/010-window-signal-100.mp4",
+    "010-light/020-field-signal-100.mp4",
+    "020-motion/010-pan-signal-50.mp4",
+]
 _LONGEST_WAIT = 60.0  # seconds until an interrupted run has begun
 
 
@@ -105,7 +109,7 @@ def test_a_dry_run_writes_nothing(run: Run, pack: Path, tmp_path: Path) -> None:
     answer = run("render", pack, "--to", tmp_path / "stick", "--dry-run")
 
     assert (0, False) == (answer.code, (tmp_path / "stick").exists())
-    assert "010-light/010-window.mp4  720p24-pq  hevc-mp4  24 frames" in answer.stdout
+    assert "010-light/010-window-signal-100.mp4  720p24-pq  hevc-mp4  24 frames" in answer.stdout
     assert "3 files, 0.1 minutes to play; nothing was written" in answer.stdout
 
 

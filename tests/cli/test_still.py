@@ -157,12 +157,12 @@ def test_packs_hold_stills(run: Run, tmp_path: Path) -> None:
 
     assert [*ENDINGS, "jpg"] == sorted(run(*words).json["made"], key=[*ENDINGS, "jpg"].index)
     assert 7 == len(run(*words).json["reused"])
-    files = sorted(path.name for path in (tmp_path / "stick" / "stills").iterdir())
-    assert ["010-png.png", "020-avif.avif", "030-heic.heic", "040-jxl.jxl"] == files[:4]
+    files = sorted(path.name for path in (tmp_path / "stick" / "010-stills").iterdir())
+    assert ["png", "avif", "heic", "jxl"] == [file.split("-")[1] for file in files[:4]]
     checked = run("verify", tmp_path / "stick", "--json").json
     assert (True, 7) == (checked["passed"], len(checked["files"]))
     plan = run("render", tmp_path / "mine.toml", "--to", tmp_path / "other", "--dry-run").stdout
-    assert "stills/030-heic.heic  720p60-pq  heic  1 frames" in plan
+    assert "010-stills/030-heic-window-signal-100.heic  720p60-pq  heic  1 frames" in plan
 
 
 def test_a_pack_that_asks_for_what_cannot_be_is_refused(run: Run, tmp_path: Path) -> None:

@@ -96,7 +96,7 @@ def test_a_pack_of_ones_own_loads(tmp_path: Path) -> None:
     """A .toml file anywhere is a pack."""
     pack = load_pack(_written(tmp_path, _HEAD + _CLIP))
 
-    assert ["010-light/010-field.mp4"] == [job.file for job in jobs_of(pack, Choice())]
+    assert ["010-light/010-field-100.mp4"] == [job.file for job in jobs_of(pack, Choice())]
 
 
 @pytest.mark.parametrize(
