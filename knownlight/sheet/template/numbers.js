@@ -1,0 +1,37 @@
+// Numbers as people type them and as the page writes them.
+const Numbers = (() => {
+  const WRITTEN = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$/;
+  const DIGITS = 4, MOST_DECIMALS = 5; // of a luminance, as page.py writes it
+
+  // A number with a decimal point or comma; NaN where it is none, null where nothing is typed.
+  function parse(text) {
+    const typed = text.trim().replace("−", "-");
+    if (typed === "") return null;
+    return WRITTEN.test(typed) ? Number(typed.replace(",", ".")) : NaN;
+  }
+
+  // The number that a text holds, or null: for figures, which leave out what is no number.
+  function known(text) {
+    const value = parse(text || "");
+    return Number.isFinite(value) ? value : null;
+  }
+
+  // Half of the last digit that was typed: what a reading of 0.000 may hide.
+  function halfDigit(text) {
+    const decimals = text.trim().replace(",", ".").split(".")[1] || "";
+    return 0.5 * 10 ** -decimals.length;
+  }
+
+  function luminance(value) {
+    if (value === 0) return "0";
+    const exponent = Number(value.toExponential(DIGITS - 1).split("e")[1]); // of the rounded value: 99.9999 is 100.0
+    const decimals = DIGITS - 1 - exponent;
+    return value.toFixed(Math.max(0, Math.min(MOST_DECIMALS, decimals)));
+  }
+
+  const chromaticity = (value) => value.toFixed(4);
+  const signed = (value, decimals) => (value < 0 ? "−" : "+") + Math.abs(value).toFixed(decimals);
+
+  return Object.freeze({ parse, known, halfDigit, luminance, chromaticity, signed });
+})();
+
