@@ -24,6 +24,7 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
     from knownlight.pack.job import check_jobs  # noqa: PLC0415
     from knownlight.pack.make import make  # noqa: PLC0415
     from knownlight.pack.manifest import BESIDE, SCHEMA, Manifest, write_manifest  # noqa: PLC0415
+    from knownlight.pack.settling import Over  # noqa: PLC0415
     from knownlight.pack.times import now  # noqa: PLC0415
 
     check_jobs([job])
@@ -35,7 +36,8 @@ def make_single(job: "Job", to: Path, form: Output) -> None:
                 f"{each}: it is there and was not made by knownlight; choose another name or move it away"
             )
     with tempfile.TemporaryDirectory(prefix="knownlight-") as work, Watch(1) as watch:
-        entry = make(job, to, work=Path(work), budget=MemoryBudget(1), stop=Stop(), listen=watch)
+        over = Over.OURS if beside.exists() else Over.NOTHING
+        entry = make(job, to, work=Path(work), budget=MemoryBudget(1), stop=Stop(), listen=watch, over=over)
     write_manifest(
         Manifest(schema=SCHEMA, knownlight=knownlight.__version__, pack="", created=now(), clips=[entry]),
         beside,

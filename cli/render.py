@@ -9,7 +9,10 @@ import typer
 from cli.console import JsonOption, Output, answering, emit, note, output, say
 
 if TYPE_CHECKING:
-    from knownlight.pack.job import Job
+    from collections.abc import Sequence
+
+    from knownlight.pack.manifest import StaleEntry
+    from knownlight.pack.plan import Plan
     from knownlight.pack.render import Rendered
 
 
@@ -26,10 +29,22 @@ def render(
     only: Annotated[str | None, typer.Option("--only", help="Only clips of this id; * and ? match.")] = None,
     size: Annotated[int | None, typer.Option("--size", help="Picture height instead of each clip's.")] = None,
     jobs: Annotated[int, typer.Option("--jobs", min=1, max=64, help="Files at a time.")] = 2,
-    dry_run: Annotated[bool, typer.Option("--dry-run", help="Show what would be made.")] = False,
+    cache: Annotated[
+        Path | None,
+        typer.Option("--cache", help="Folder of what is proven, instead of the user's or KNOWNLIGHT_CACHE."),
+    ] = None,
+    prune: Annotated[
+        bool, typer.Option("--prune", help="Remove files of ours that the pack has no more; they are listed.")
+    ] = False,
+    dry_run: Annotated[
+        bool, typer.Option("--dry-run", help="Show what would be made, its size and time; write nothing.")
+    ] = False,
     as_json: JsonOption = False,
 ) -> None:
     """Render a pack, prove every file, write the manifest. What is proven already is reused.
+
+    Everything is made and proven on this machine first, then copied, read back from the stick and compared. A
+    run that was stopped, or whose stick was pulled or full, goes on where it was when it is started again.
 
     Example: knownlight render first-look --to stick
     """
@@ -37,45 +52,88 @@ def render(
     with answering(form):
         from cli.progress import Watch  # noqa: PLC0415 - quick start
         from knownlight.ffmpeg import Stop  # noqa: PLC0415
+        from knownlight.pack.cache import cache_folder  # noqa: PLC0415
+        from knownlight.pack.plan import Stale, plan_of  # noqa: PLC0415
         from knownlight.pack.render import render as render_pack  # noqa: PLC0415
         from presets.loader import Choice, contents_of, jobs_of, load_pack  # noqa: PLC0415
 
         loaded = load_pack(pack)
-        chosen = jobs_of(
-            loaded,
-            Choice(signal=signal, only=only, delivery=delivery, height=size, beside=Path(pack).parent),
+        plan = plan_of(
+            jobs_of(
+                loaded,
+                Choice(signal=signal, only=only, delivery=delivery, height=size, beside=Path(pack).parent),
+            ),
+            to,
+            contents=contents_of(loaded),
+            cache=cache_folder(cache),
+            stale=Stale.REMOVED if prune else Stale.KEPT,
         )
+        for warning in plan.warnings:
+            note(f"Warning: {warning}")
         if dry_run:
-            _show_plan(chosen, form)
+            _show_plan(plan, jobs, form)
             return
         started = time.monotonic()
-        with Watch(len(chosen)) as watch:
-            result = render_pack(
-                chosen, to, contents=contents_of(loaded), workers=jobs, stop=Stop(), listen=watch
-            )
+        with Watch(len(plan.files)) as watch:
+            result = render_pack(plan, workers=jobs, stop=Stop(), listen=watch, before_pruning=_list_old)
+        # The clips are on the stick and listed: whatever else belongs there is written here.
         _report(result, to, form, time.monotonic() - started)
         if result.failures:
             raise typer.Exit(1)
 
 
-def _show_plan(chosen: "list[Job]", form: Output) -> None:
-    seconds = sum(float(job.frames / job.signal.rate) for job in chosen)
+def _list_old(stale: "Sequence[StaleEntry]") -> None:
+    note("Old files of the pack, to be removed:")
+    for each in stale:
+        note(f"  {each.file}")
+
+
+def _show_plan(plan: "Plan", workers: int, form: Output) -> None:
+    from knownlight.pack.plan import State, megabytes  # noqa: PLC0415 - quick start
+
+    making = plan.make_seconds / workers
+    needed = plan.needed_bytes(*State)
     if form is Output.JSON:
         files = [
             {
-                "id": job.id,
-                "file": job.file,
-                "signal": job.signal.name,
-                "delivery": job.delivery,
-                "frames": job.frames,
+                "id": each.job.id,
+                "file": each.job.file,
+                "signal": each.job.signal.name,
+                "delivery": each.job.delivery,
+                "frames": each.job.frames,
+                "state": each.state.value,
+                "bytes": each.bytes,
+                "bytes_are": "estimated" if each.state is State.TO_MAKE else "exact",
             }
-            for job in chosen
+            for each in plan.files
         ]
-        emit({"files": files, "seconds": seconds})
+        emit(
+            {
+                "files": files,
+                "seconds": plan.play_seconds,
+                "needed_bytes": needed,
+                "free_bytes": plan.free,
+                "making_seconds": round(making),
+                "copying_seconds": round(plan.copy_seconds),
+                "stale": [each.file for each in plan.old],
+                "warnings": plan.warnings,
+            }
+        )
         return
-    for job in chosen:
-        say(f"{job.file}  {job.signal.name}  {job.delivery}  {job.frames} frames")
-    say(f"{len(chosen)} files, {seconds / 60:.1f} minutes to play; nothing was written")
+    for each in plan.files:
+        about = "about " if each.state is State.TO_MAKE else ""
+        say(
+            f"{each.job.file}  {each.job.signal.name}  {each.job.delivery}  {each.job.frames} frames  "
+            f"{about}{megabytes(each.bytes)}, {each.state.value}"
+        )
+    for old in plan.old:
+        say(f"{old.file}  old: the pack has it no more")
+    free = "" if plan.free is None else f", {megabytes(plan.free)} are free"
+    say(
+        f"about {megabytes(needed)} to write{free}; by estimate {making / 60:.0f} minutes to make and prove, "
+        f"{plan.copy_seconds / 60:.0f} to copy and read back"
+    )
+    say(f"{len(plan.files)} files, {plan.play_seconds / 60:.1f} minutes to play; nothing was written")
 
 
 def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
@@ -85,8 +143,12 @@ def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
             {
                 "folder": str(to),
                 "made": list(result.made),
+                "copied": list(result.copied),
                 "reused": list(result.reused),
                 "failures": [{"id": identity, "problem": problem} for identity, problem in result.failures],
+                "stale": [each.file for each in result.manifest.stale],
+                "pruned": list(result.pruned),
+                "left": list(result.left),
                 "seconds": round(elapsed, 1),
             }
         )
@@ -94,12 +156,18 @@ def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
         exact = sum(entry.exactness.kind == "exact" for entry in entries)
         size = sum(entry.bytes for entry in entries)
         say(
-            f"{to}: {len(result.made)} files made, {len(result.reused)} reused, "
-            f"{len(result.failures)} failed in {elapsed:.0f} s; "
+            f"{to}: {len(result.made)} files made, {len(result.copied)} copied from the cache, "
+            f"{len(result.reused)} reused, {len(result.failures)} failed in {elapsed:.0f} s; "
             f"{len(entries)} proven files in the manifest ({exact} exact), {size / 1e6:.0f} MB"
         )
     for identity, problem in result.failures:
         note(f"FAILED {identity}: {problem}")
+    for file in result.left:
+        note(f"{file}: it was changed since it was written; it is not ours any more, and stays")
+    if result.pruned:
+        note(f"{len(result.pruned)} old files were removed")
+    if result.manifest.stale:
+        note(f"{len(result.manifest.stale)} old files of the pack lie there; --prune lists and removes them")
     told = {(caution.name, caution.words) for entry in entries for caution in entry.safety}
     for name, words in sorted(told):
         clips = ", ".join(e.id for e in entries if any(c.name == name for c in e.safety))

@@ -20,6 +20,10 @@ class CannotCarry(BadInput):
     """A delivery that cannot hold the asked signal; the message names the nearest that can."""
 
 
+class InTheWay(BadInput):
+    """A file that is not ours bears the name of one that is to be written; it is not touched."""
+
+
 class ToolFailed(KnownlightError):
     """The ffmpeg binary, or another tool, ended with an error; its own words are in the message."""
 

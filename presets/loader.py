@@ -17,8 +17,8 @@ from knownlight.frame.sizes import SIZES
 from knownlight.frame.sound import sound_named
 from knownlight.metadata.light import Declaration
 from knownlight.pack.job import Job
+from knownlight.pack.ledger import Contents
 from knownlight.pack.manifest import ChapterEntry
-from knownlight.pack.render import Contents
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Components
 from knownlight.stress.poor import poor_of

@@ -19,6 +19,7 @@ from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.frame.planes import Frame, Planes, plane_shapes, sample_type
 from knownlight.metadata.light import hdr_metadata
+from knownlight.pack.cache import FOLDER_VARIABLE
 from knownlight.pack.job import Job
 from knownlight.pack.make import declared_light
 from knownlight.verify.proof import Intent
@@ -165,6 +166,14 @@ def shared_clip(tmp_path_factory: pytest.TempPathFactory) -> MakeClip:
         return written[key]
 
     return make
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _cache_of_its_own(tmp_path_factory: pytest.TempPathFactory) -> Iterator[None]:
+    """What tests prove is not kept with the user's."""
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setenv(FOLDER_VARIABLE, str(tmp_path_factory.mktemp("cache")))
+        yield
 
 
 @pytest.fixture

@@ -1,7 +1,5 @@
-"""Whether a folder can be written, asked before any work."""
+"""Whether a folder can be written, asked before any work, and the names of what is not a pack's clip."""
 
-import shutil
-import tempfile
 from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 
@@ -19,45 +17,50 @@ def check_writable(folder: Path) -> None:
         BadInput: naming the folder and the remedy.
     """
     if not folder.is_dir():
-        what = "it is no folder" if folder.exists() else "there is no such folder"
-        raise BadInput(f"{folder}: {what}; make it first, or correct --to")
+        check_folder(folder)
+        raise BadInput(f"{folder}: there is no such folder; make it first, or correct --to")
     try:
-        with tempfile.NamedTemporaryFile(dir=folder, prefix="knownlight-", suffix=PART):
-            pass
+        tried = folder / f"knownlight{PART}"  # one name, so that a killed run leaves nothing that stays
+        tried.write_bytes(b"")
+        tried.unlink(missing_ok=True)
     except OSError as error:
         raise BadInput(f"{folder}: {error.strerror or error}; choose a folder that can be written") from error
 
 
-def make_folder(folder: Path) -> None:
-    """Make a folder inside one that exists, and see that it can be written.
+def check_folder(folder: Path) -> None:
+    """Refuse a folder that is none, or that would be made in one that is missing; nothing is written.
 
     Its parent is not made: a mistyped or missing stick would else be filled on the machine's own disk.
 
     Raises:
         BadInput: naming the folder and the remedy.
     """
+    place = folder if folder.exists() else folder.absolute().parent
+    if not place.is_dir():
+        what = "it is no folder" if place.exists() else "there is no such folder"
+        raise BadInput(f"{place}: {what}; make it first, or correct --to")
+
+
+def make_folder(folder: Path) -> None:
+    """Make a folder inside one that exists, and see that it can be written.
+
+    Raises:
+        BadInput: naming the folder and the remedy.
+    """
+    check_folder(folder)
     if not folder.exists():
         check_writable(folder.absolute().parent)
         folder.mkdir()
     check_writable(folder)
 
 
-def keep_sources(folder: Path, sources: Mapping[str, Path]) -> None:
-    """Copy the user's files into the pack, so that what is on a stick can be verified from the stick alone.
+def sources_of(sources: Mapping[str, Path]) -> dict[str, Path]:
+    """The user's files by their names in a pack, so that what is on a stick is verified from the stick alone.
 
     A file whose name leads out of the folder stays where it is.
-
-    Raises:
-        BadInput: where there is no room for it.
     """
-    for name, path in sources.items():
-        if PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts:
-            continue
-        to = folder / SOURCES / name
-        try:
-            to.parent.mkdir(parents=True, exist_ok=True)
-            part = to.with_name(to.name + PART)
-            shutil.copyfile(path, part)
-            part.replace(to)
-        except OSError as error:
-            raise BadInput(f"{to}: {error.strerror or error}; free some space, or write elsewhere") from error
+    return {
+        f"{SOURCES}/{name}": path
+        for name, path in sources.items()
+        if not PurePosixPath(name).is_absolute() and ".." not in PurePosixPath(name).parts
+    }

@@ -21,11 +21,10 @@ from knownlight.frame.rates import frames_in
 from knownlight.frame.sound import Sound, Soundtrack
 from knownlight.metadata.light import Declaration
 from knownlight.pack.folders import STRETCHED
+from knownlight.pack.names import name_problem
 from knownlight.signal.encoding import Transfer
 from knownlight.stress.coding import check_poor, sides_of
 from knownlight.stress.poor import Poor
-
-_LONGEST_NAME = 64  # characters that every player's list shows
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -127,10 +126,9 @@ class Job:
             BadInput, CannotCarry: naming the job and the key.
         """
         for name in (path.name for path in self.files(Path(self.file))):
-            if not name.isascii() or len(name) > _LONGEST_NAME:
-                raise BadInput(
-                    f"{self.id}: file name {name!r} is not ASCII of at most {_LONGEST_NAME} characters"
-                )
+            problem = name_problem(name)
+            if problem:
+                raise BadInput(f"{self.id}: file name {name!r} {problem}; give it another name")
         if self.is_still:
             STILLS[self.delivery].refuse(self.signal)
         elif self.signal.transfer is Transfer.SRGB:

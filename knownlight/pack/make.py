@@ -2,15 +2,14 @@
 
 import contextlib
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass, replace
-from enum import Enum
+from dataclasses import replace
 from pathlib import Path
 
 from knownlight.encode.deliveries import write_clip
 from knownlight.encode.delivery import Encoded, Exactness, Order, PastLevel
 from knownlight.encode.stills.delivery import StillOrder
 from knownlight.encode.stills.formats import STILLS
-from knownlight.errors import BadInput, CheckFailed
+from knownlight.errors import CheckFailed
 from knownlight.ffmpeg import Stop
 from knownlight.frame.claims import Claims, LightLevels, mean_levels
 from knownlight.frame.light import light_levels
@@ -24,6 +23,9 @@ from knownlight.pack.faults import FaultsWatch, faults_watch, poor_coding, probl
 from knownlight.pack.folders import PART
 from knownlight.pack.job import Job
 from knownlight.pack.manifest import ClipEntry
+from knownlight.pack.progress import Event, Listener, Stage
+from knownlight.pack.settling import Over, settle
+from knownlight.pack.stick import refusals
 from knownlight.readback.packets import file_sha256
 from knownlight.signal.encoding import Transfer
 from knownlight.stress.coding import AsCoded, PoorCoding
@@ -32,31 +34,16 @@ from knownlight.verify.proof import Intent, Proof, prove
 from knownlight.verify.still import StillIntent, prove_still
 
 
-class Stage(Enum):
-    """How far a job is."""
-
-    ENCODING = "encoding"
-    PROVING = "proving"
-    DONE = "done"
-    REUSED = "reused"
-    FAILED = "failed"
-
-
-@dataclass(frozen=True, kw_only=True)
-class Event:
-    """News of a job: the frames of the running stage, and what went wrong where it failed."""
-
-    job: Job
-    stage: Stage
-    done: int = 0
-    total: int = 0
-    problem: str = ""
-
-
-Listener = Callable[[Event], None]
-
-
-def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, listen: Listener) -> ClipEntry:
+def make(
+    job: Job,
+    to: Path,
+    *,
+    work: Path,
+    budget: MemoryBudget,
+    stop: Stop,
+    listen: Listener,
+    over: Over = Over.NOTHING,
+) -> ClipEntry:
     """Make and prove one file.
 
     Args:
@@ -66,8 +53,10 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
         budget: shared by jobs that run side by side.
         stop: ends it from another thread.
         listen: is told of every step.
+        over: what may be replaced under the final name.
 
     Raises:
+        InTheWay: where a file has the final name that may not be replaced.
         CheckFailed: where the file does not hold what was drawn; it does not get its name.
         BadInput, ToolFailed, Cancelled: as the parts raise them.
     """
@@ -112,7 +101,7 @@ def make(job: Job, to: Path, *, work: Path, budget: MemoryBudget, stop: Stop, li
         entry = clip_entry(
             job, part, encoded, hdr, proof, sha256=file_sha256(part), source=source, stress=stress
         )
-        part.replace(to)
+        settle(part, to, over)
     return entry
 
 
@@ -242,10 +231,8 @@ def _write_still(
 def _written(part: Path, to: Path) -> Iterator[None]:
     """Leaves no part behind, and words what the file system refuses."""
     try:
-        yield
-    except OSError as error:
-        reason = error.strerror or str(error)
-        raise BadInput(f"{to}: {reason}; choose a folder that can be written, with room enough") from error
+        with refusals(to):
+            yield
     finally:
         with contextlib.suppress(OSError):
             part.unlink(missing_ok=True)

@@ -4,12 +4,12 @@ Strict: an unknown field, a wrong type or a newer schema is refused. The digest 
 """
 
 import hashlib
-import os
 from pathlib import Path
 
 import msgspec
 
 from knownlight.errors import UnreadableFile
+from knownlight.pack.stick import put_bytes
 
 SCHEMA = 5
 FILE_NAME = "manifest.json"
@@ -218,6 +218,12 @@ class ClipEntry(_Entry, frozen=True, kw_only=True):
     safety: list[SafetyEntry]
     proof: ProofEntry
 
+    @property
+    def files(self) -> dict[str, str]:
+        """Names of the file and of the picture beside it if there is one, with their SHA-256."""
+        beside = self.stress.stretched if self.stress else None
+        return {self.file: self.sha256} | ({beside.file: beside.sha256} if beside else {})
+
 
 class ChapterEntry(_Entry, frozen=True, kw_only=True):
     """A folder of a pack and the question that its clips answer."""
@@ -228,8 +234,29 @@ class ChapterEntry(_Entry, frozen=True, kw_only=True):
     answers: str
 
 
+class SourceEntry(_Entry, frozen=True, kw_only=True):
+    """A file of the user's that clips are made of, kept in the pack so that it is verified from the stick."""
+
+    file: str
+    sha256: str
+
+
+class StaleEntry(_Entry, frozen=True, kw_only=True):
+    """A file of ours that the pack has no more, or that is being replaced. sha256: of what lay there."""
+
+    file: str
+    sha256: str
+
+
+class UnfinishedEntry(_Entry, frozen=True, kw_only=True):
+    """A file that a run is about to put: where that run was killed, it may be there or not."""
+
+    file: str
+    sha256: str
+
+
 class Manifest(_Entry, frozen=True, kw_only=True):
-    """A pack; of a single file, without a name, a title and chapters."""
+    """A pack; of a single file, without a name, a title and chapters. unfinished: empty after a whole run."""
 
     schema: int
     knownlight: str
@@ -239,7 +266,19 @@ class Manifest(_Entry, frozen=True, kw_only=True):
     created: str
     chapters: list[ChapterEntry] = []
     clips: list[ClipEntry]
+    sources: list[SourceEntry] = []
+    stale: list[StaleEntry] = []
+    unfinished: list[UnfinishedEntry] = []
     digest: str = ""
+
+    @property
+    def owned(self) -> dict[str, str]:
+        """Every file of ours by its name: the SHA-256 that it should have."""
+        owned = {stale.file: stale.sha256 for stale in self.stale}
+        owned |= {source.file: source.sha256 for source in self.sources}
+        for clip in self.clips:
+            owned |= clip.files
+        return owned
 
     def clip(self, identity: str) -> ClipEntry | None:
         """The entry of an id."""
@@ -254,14 +293,13 @@ def digest(manifest: Manifest) -> str:
 
 
 def write_manifest(manifest: Manifest, to: Path) -> None:
-    """Write a manifest with its digest; whole or not at all."""
+    """Write a manifest with its digest; whole or not at all, and to the disk itself.
+
+    Raises:
+        BadInput: where there is no room, or the stick is gone.
+    """
     sealed = msgspec.structs.replace(manifest, digest=digest(manifest))
-    part = to.with_name(to.name + ".part")
-    with part.open("wb") as file:
-        file.write(msgspec.json.format(msgspec.json.encode(sealed), indent=2) + b"\n")
-        file.flush()
-        os.fsync(file.fileno())
-    part.replace(to)
+    put_bytes(msgspec.json.format(msgspec.json.encode(sealed), indent=2) + b"\n", to)
 
 
 def read_manifest(path: Path) -> Manifest:

@@ -1,160 +1,103 @@
-"""Renders a pack into a folder: jobs side by side, each proven, the manifest true at every moment."""
+"""Renders a pack into a folder: all is made and proven on the machine first, then copied, file by file.
+
+A run may end at any moment, by a pulled stick or a kill: the next one goes on from what is proven.
+"""
 
 import contextlib
-import tempfile
-import threading
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from concurrent.futures import ThreadPoolExecutor, as_completed
 from dataclasses import dataclass
 from pathlib import Path
 
-import msgspec
-
-import knownlight
-from knownlight.errors import BadInput, CannotCarry, CheckFailed, UnreadableFile
+from knownlight.errors import CannotCarry, CheckFailed, InTheWay, UnreadableFile
 from knownlight.ffmpeg import Stop
 from knownlight.pack.budget import MemoryBudget
+from knownlight.pack.cache import Cache, Proven
+from knownlight.pack.copying import Copier, prune
 from knownlight.pack.faults import stretched_problems
-from knownlight.pack.folders import PART, keep_sources, make_folder
-from knownlight.pack.job import Job, check_jobs
-from knownlight.pack.make import Event, Listener, Stage, make
-from knownlight.pack.manifest import (
-    FILE_NAME,
-    SCHEMA,
-    ChapterEntry,
-    ClipEntry,
-    Manifest,
-    read_manifest,
-    write_manifest,
-)
-from knownlight.pack.times import now
+from knownlight.pack.folders import make_folder
+from knownlight.pack.job import Job
+from knownlight.pack.ledger import Ledger, outdated
+from knownlight.pack.make import make
+from knownlight.pack.manifest import ClipEntry, Manifest, StaleEntry
+from knownlight.pack.plan import Plan, Stale, check_room
+from knownlight.pack.progress import Event, Listener, Stage
+from knownlight.pack.space import Copy
+from knownlight.pack.stick import alone_in, refusals
 from knownlight.readback.packets import file_sha256
 
 
 @dataclass(frozen=True, kw_only=True)
-class Contents:
-    """A pack as a whole. order: ids of all its clips in play order, also of what a run leaves out."""
-
-    pack: str
-    title: str
-    summary: str
-    chapters: tuple[ChapterEntry, ...]
-    order: tuple[str, ...]
-
-
-@dataclass(frozen=True, kw_only=True)
 class Rendered:
-    """What a run did. failures: id and problem of each file that could not be proven."""
+    """What a run did, by ids.
+
+    made: proven anew, and copied. copied: proven before on this machine. reused: it was there. failures: id
+    and problem of each file that could not be proven or put there. pruned, left: names of old files of ours
+    that were removed, and of those that somebody changed since, which stay.
+    """
 
     made: tuple[str, ...]
+    copied: tuple[str, ...]
     reused: tuple[str, ...]
     failures: tuple[tuple[str, str], ...]
+    pruned: tuple[str, ...]
+    left: tuple[str, ...]
     manifest: Manifest
 
 
-class _Ledger:
-    """The manifest as it grows; written after every proven file, so that it lists only what is there."""
+@dataclass(frozen=True, kw_only=True)
+class _Ready:
+    """A proven job: its entry where it is in the folder, else its file in the cache, and if that is new."""
 
-    def __init__(self, folder: Path, contents: Contents) -> None:
-        self._path = folder / FILE_NAME
-        self._lock = threading.Lock()
-        self._contents = contents
-        self._order = {identity: place for place, identity in enumerate(contents.order)}
-        self._manifest = _opened(self._path, contents.pack)
-
-    @property
-    def manifest(self) -> Manifest:
-        return self._manifest
-
-    def known(self, identity: str) -> ClipEntry | None:
-        return self._manifest.clip(identity)
-
-    def put(self, entry: ClipEntry | None, *, without: str = "") -> None:
-        """Add or replace an entry, or drop one, and write the manifest."""
-        with self._lock:
-            dropped = without or (entry.id if entry else "")
-            kept = [old for old in self._manifest.clips if old.id != dropped]
-            clips = sorted(
-                [*kept, *([entry] if entry else [])],
-                key=lambda clip: self._order.get(clip.id, len(self._order)),
-            )
-            self._manifest = Manifest(
-                schema=SCHEMA,
-                knownlight=knownlight.__version__,
-                pack=self._contents.pack,
-                title=self._contents.title,
-                summary=self._contents.summary,
-                created=now(),
-                chapters=list(self._contents.chapters),
-                clips=clips,
-            )
-            write_manifest(self._manifest, self._path)
-
-
-def _opened(path: Path, pack: str) -> Manifest:
-    """The manifest of a folder, or an empty one; another pack's folder is refused."""
-    if not path.exists():
-        return Manifest(schema=SCHEMA, knownlight=knownlight.__version__, pack=pack, created="", clips=[])
-    manifest = read_manifest(path)
-    if manifest.pack != pack:
-        raise BadInput(f"{path.parent}: it holds pack {manifest.pack}; choose another folder for {pack}")
-    return manifest
+    there: ClipEntry | None = None
+    proven: Proven | None = None
+    is_new: bool = False
 
 
 def render(
-    jobs: Sequence[Job],
-    folder: Path,
+    plan: Plan,
     *,
-    contents: Contents,
     workers: int,
     stop: Stop,
     listen: Listener,
+    before_pruning: Callable[[Sequence[StaleEntry]], None] = lambda _stale: None,
 ) -> Rendered:
-    """Make and prove every job, reusing files that are proven and unchanged.
+    """Do what a plan says.
 
     Args:
-        jobs: what to make.
-        folder: where; made if only it is missing. Files that are not this pack's are not touched.
-        contents: of the pack.
+        plan: checked when it was made.
         workers: jobs at a time.
         stop: ends the run from another thread.
-        listen: is told of every step, from the worker threads.
+        listen: is told of every step, also from worker threads.
+        before_pruning: is told the old files of ours before any is removed.
 
     Raises:
-        BadInput: for a job that cannot be made or a folder that cannot be written, before any work.
-        ToolFailed, Cancelled: what ended the run early; what was proven until then stays, listed.
+        BadInput: for a folder or cache that cannot be written, a stick that is full or gone.
+        ToolFailed, Cancelled: what ended the run early; what was proven until then stays, in the cache or
+            listed in the folder.
     """
-    check_jobs(jobs)
-    make_folder(folder)
-    for job in jobs:
-        keep_sources(folder, job.sources)
-    ledger = _Ledger(folder, contents)
-    budget = MemoryBudget(workers)
-    made: list[str] = []
-    reused: list[str] = []
-    failures: list[tuple[str, str]] = []
-    with (
-        tempfile.TemporaryDirectory(prefix="knownlight-") as work,
-        ThreadPoolExecutor(max_workers=workers) as pool,
-        _stopping(stop),
-    ):
-        waiting = {
-            pool.submit(
-                _one, job, folder, Path(work), ledger=ledger, budget=budget, stop=stop, listen=listen
-            ): job
-            for job in jobs
-        }
-        for future in as_completed(waiting):
-            job = waiting[future]
-            try:
-                (reused if future.result() else made).append(job.id)
-            except (CannotCarry, CheckFailed, UnreadableFile) as error:
-                failures.append((job.id, str(error)))
-                ledger.put(None, without=job.id)
-                listen(Event(job=job, stage=Stage.FAILED, problem=str(error)))
-    return Rendered(
-        made=tuple(made), reused=tuple(reused), failures=tuple(failures), manifest=ledger.manifest
-    )
+    make_folder(plan.folder)
+    with refusals(plan.folder), alone_in(plan.folder), Cache(plan.cache) as cache, _stopping(stop):
+        names = {path.as_posix() for job in plan.jobs for path in job.files(Path(job.file))}
+        ledger = Ledger(plan.folder, plan.contents, names | set(plan.sources))
+        run = _Run(plan, ledger, cache, stop, listen)
+        run.make_all(workers)
+        run.retire()
+        pruned: list[str] = []
+        left: list[str] = []
+        if plan.stale is Stale.REMOVED and ledger.manifest.stale:
+            before_pruning(ledger.manifest.stale)
+            prune(plan.folder, ledger, pruned.append, left.append)
+        run.copy_all()
+        return Rendered(
+            made=run.ids(lambda ready: ready.is_new),
+            copied=run.ids(lambda ready: ready.proven is not None and not ready.is_new),
+            reused=run.ids(lambda ready: ready.there is not None),
+            failures=tuple(run.failures),
+            pruned=tuple(pruned),
+            left=tuple(left),
+            manifest=ledger.manifest,
+        )
 
 
 @contextlib.contextmanager
@@ -167,39 +110,103 @@ def _stopping(stop: Stop) -> Iterator[None]:
         raise
 
 
-def _one(
-    job: Job,
-    folder: Path,
-    work: Path,
-    *,
-    ledger: _Ledger,
-    budget: MemoryBudget,
-    stop: Stop,
-    listen: Listener,
-) -> bool:
-    """One job; whether it was reused."""
-    stop.check()
-    path = folder / job.file
-    path.with_name(path.name + PART).unlink(missing_ok=True)  # of a run that was killed
-    known = ledger.known(job.id)
-    if known is not None and _is_proven(known, job, path):
-        if (known.chapter, known.look, known.measure) != (job.chapter, job.look, job.measure):
-            ledger.put(
-                msgspec.structs.replace(known, chapter=job.chapter, look=job.look, measure=job.measure)
+class _Run:
+    """The steps of a run, and what became of each job."""
+
+    def __init__(self, plan: Plan, ledger: Ledger, cache: Cache, stop: Stop, listen: Listener) -> None:
+        self._plan = plan
+        self._ledger = ledger
+        self._cache = cache
+        self._stop = stop
+        self._listen = listen
+        self._ready: dict[str, _Ready] = {}
+        self.failures: list[tuple[str, str]] = []
+
+    def ids(self, wanted: Callable[[_Ready], bool]) -> tuple[str, ...]:
+        """Jobs in play order that are in the folder now and were had in some way."""
+        ready = self._ready
+        return tuple(job.id for job in self._plan.jobs if job.id in ready and wanted(ready[job.id]))
+
+    def make_all(self, workers: int) -> None:
+        """Have every job proven, side by side; nothing is written to the folder."""
+        budget = MemoryBudget(workers)
+        with ThreadPoolExecutor(max_workers=workers) as pool, _stopping(self._stop):
+            waiting = {pool.submit(self._prove, job, budget): job for job in self._plan.jobs}
+            for future in as_completed(waiting):
+                job = waiting[future]
+                try:
+                    self._ready[job.id] = future.result()
+                except (CannotCarry, CheckFailed, UnreadableFile) as error:
+                    self._fail(job, error)
+
+    def _prove(self, job: Job, budget: MemoryBudget) -> _Ready:
+        """Find a job proven in the folder or in the cache, or make it there."""
+        self._stop.check()
+        known = self._ledger.manifest.clip(job.id)
+        if known is not None and _is_proven(known, job, self._plan.folder / job.file):
+            return _Ready(there=known)
+        kept = self._cache.take(job)
+        if kept is None:
+            place = self._cache.place(job)
+            entry = make(
+                job, place, work=self._cache.work, budget=budget, stop=self._stop, listen=self._listen
             )
-        listen(Event(job=job, stage=Stage.REUSED))
-        return True
-    for each in job.files(path):
-        if each.exists() and known is None:
-            raise BadInput(
-                f"{each}: it is there and not in the manifest; move it away, or choose another folder"
-            )
-    if known is not None:
-        ledger.put(None, without=job.id)
-    entry = make(job, path, work=work, budget=budget, stop=stop, listen=listen)
-    ledger.put(entry)
-    listen(Event(job=job, stage=Stage.DONE))
-    return False
+            made = self._cache.keep(job, place, entry)
+        self._listen(Event(job=job, stage=Stage.PROVEN))
+        return _Ready(proven=made if kept is None else kept, is_new=kept is None)
+
+    def retire(self) -> None:
+        """What the pack has no more, or could not have anew, is old from here on."""
+        plan, manifest = self._plan, self._ledger.manifest
+        gone = outdated(manifest, plan.contents, {job.id: job.file for job in plan.jobs})
+        failed = {identity for identity, _ in self.failures}
+        gone += [clip for clip in manifest.clips if clip.id in failed and clip not in gone]
+        is_whole = {job.id for job in plan.jobs} >= set(plan.contents.order)
+        unused = [each for each in manifest.sources if is_whole and each.file not in plan.sources]
+        self._ledger.retire(gone, unused)
+
+    def copy_all(self) -> None:
+        """Put what is proven into the folder, in play order, and list each once it is there."""
+        plan = self._plan
+        check_room(plan, self._copies())
+        copier = Copier(plan.folder, self._ledger, self._stop, self._listen)
+        self._ledger.begin(self._files())
+        for file, path in plan.sources.items():
+            copier.source(path, file)
+        for job in plan.jobs:
+            ready = self._ready.get(job.id)
+            if ready is None:
+                continue
+            try:
+                if ready.proven is not None:
+                    copier.clip(job, ready.proven)
+                elif ready.there is not None:
+                    copier.words(job, ready.there)
+            except (CheckFailed, InTheWay) as error:
+                self._fail(job, error)
+            else:
+                self._listen(Event(job=job, stage=Stage.DONE if ready.proven else Stage.REUSED))
+        self._ledger.end()
+
+    def _files(self) -> dict[str, str]:
+        """What is to be put, with its SHA-256."""
+        proven = [ready.proven for ready in self._ready.values() if ready.proven]
+        sources = {file: file_sha256(path) for file, path in self._plan.sources.items()}
+        return sources | {file: sha256 for each in proven for _, file, sha256 in each.files}
+
+    def _copies(self) -> list[Copy]:
+        """What is to be written, by its exact size."""
+        replaced = {planned.job.id: planned.replaced for planned in self._plan.files}
+        proven = {identity: ready.proven for identity, ready in self._ready.items() if ready.proven}
+        return [
+            *self._plan.copies(),
+            *(Copy(bytes=file.bytes, replaced=replaced[identity]) for identity, file in proven.items()),
+        ]
+
+    def _fail(self, job: Job, error: Exception) -> None:
+        self._ready.pop(job.id, None)
+        self.failures.append((job.id, str(error)))
+        self._listen(Event(job=job, stage=Stage.FAILED, problem=str(error)))
 
 
 def _is_proven(known: ClipEntry, job: Job, path: Path) -> bool:

@@ -321,9 +321,14 @@ def test_a_clip_of_a_pack_that_earns_nothing_does_not_end_the_others(run: Run, t
     assert ["020-fog.mp4", "020-fog.mp4.stretched.png"] == sorted(
         path.name for path in (tmp_path / "stick" / "010-one").iterdir()
     )
-    again = run("render", pack, "--only", "fog", "--to", tmp_path / "stick")
-    assert 0 == again.code
-    assert "reused" in again.stdout
+    again = run("render", pack, "--only", "fog", "--to", tmp_path / "stick", "--json")
+    assert (0, ["fog"]) == (again.code, again.json["reused"])
+    (stretched,) = (tmp_path / "stick" / "010-one").glob("*.stretched.png")
+    picture = stretched.read_bytes()
+    stretched.write_bytes(b"damaged")
+    mended = run("render", pack, "--only", "fog", "--to", tmp_path / "stick", "--json")
+    assert (0, ["fog"], []) == (mended.code, mended.json["copied"], mended.json["stale"])
+    assert picture == stretched.read_bytes(), "the cache keeps both of its files"
 
 
 def test_drawn_blocks_are_the_same_on_every_path(run: Run, run_ffmpeg: RunFfmpeg, tmp_path: Path) -> None:

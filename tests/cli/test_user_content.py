@@ -195,6 +195,36 @@ def test_a_pack_keeps_what_it_was_made_of(
     assert "0 passed, 1 failed" in run("verify", stick).stdout
 
 
+def test_what_a_pack_was_made_of_is_kept_as_its_clips_are(
+    run: Run, folder: Path, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    """A changed picture replaces the old one; one that no clip needs is old; another's is in the way."""
+    pack = PACK.replace("720p50-sdr", "720p50-pq")
+    (folder / "mine.toml").write_text(pack, encoding="utf-8")
+    stick = tmp_path_factory.mktemp("stick")
+    run("render", "mine.toml", "--to", stick)
+    paint(folder / "cat.png", 7)
+    changed = run("render", "mine.toml", "--to", stick, "--json").json
+    kept = (stick / "sources" / "cat.png").read_bytes()
+    verified = run("verify", stick).stdout
+    (folder / "mine.toml").write_text(pack.replace('"scene"', '"window"').replace('file = "night.toml"', ""))
+    without = run("render", "mine.toml", "--to", stick, "--json").json
+    run("render", "mine.toml", "--to", stick, "--prune")
+    left = (stick / "sources").exists()
+    (stick / "sources").mkdir()
+    (stick / "sources" / "cat.png").write_bytes(b"holiday")
+    (folder / "mine.toml").write_text(pack, encoding="utf-8")
+    refused = run("render", "mine.toml", "--to", stick)
+
+    assert (["night"], []) == (changed["made"], changed["stale"])
+    assert ((folder / "cat.png").read_bytes(), True) == (kept, "1 passed, 0 failed" in verified)
+    assert {"sources/cat.png", "sources/night.toml"} <= set(without["stale"])
+    assert not left, "a folder that is empty goes with its files"
+    assert 2 == refused.code
+    assert "sources/cat.png: it is there and not in the manifest" in refused.stderr
+    assert b"holiday" == (stick / "sources" / "cat.png").read_bytes()
+
+
 def test_a_file_whose_name_leads_elsewhere_is_not_copied(
     run: Run, folder: Path, tmp_path_factory: pytest.TempPathFactory
 ) -> None:
