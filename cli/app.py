@@ -6,7 +6,7 @@ from types import FrameType
 
 import typer
 
-from cli import clip, deliveries, measure, packs, patterns, render, still, verify
+from cli import clip, deliveries, measure, packs, patterns, render, sheet, still, verify
 
 app = typer.Typer(
     name="knownlight",
@@ -22,6 +22,7 @@ app.command("deliveries")(deliveries.deliveries)
 app.command("clip")(clip.clip)
 app.command("still")(still.still)
 app.command("render")(render.render)
+app.command("sheet")(sheet.sheet)
 app.command("verify")(verify.verify)
 app.command("measure")(measure.measure)
 

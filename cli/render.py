@@ -11,7 +11,7 @@ from cli.console import JsonOption, Output, answering, emit, note, output, say
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from knownlight.pack.manifest import StaleEntry
+    from knownlight.pack.manifest import FileEntry
     from knownlight.pack.plan import Plan
     from knownlight.pack.render import Rendered
 
@@ -82,7 +82,7 @@ def render(
             raise typer.Exit(1)
 
 
-def _list_old(stale: "Sequence[StaleEntry]") -> None:
+def _list_old(stale: "Sequence[FileEntry]") -> None:
     note("Old files of the pack, to be removed:")
     for each in stale:
         note(f"  {each.file}")

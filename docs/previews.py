@@ -15,17 +15,14 @@ from knownlight.frame.format import parse_signal_format
 from knownlight.frame.planes import Frame
 from knownlight.frame.sources import FrameSource, Sequence
 from knownlight.frame.subsample import upsample_420
-from knownlight.signal import primaries
-from knownlight.signal.encoding import Components, Transfer
-from knownlight.signal.transfer.srgb import signal_from_linear
+from knownlight.sheet.tone_map import bt709_light, srgb_picture
+from knownlight.signal.encoding import Components
 from patterns.registry import FAMILIES, build
 
 FOLDER = Path(__file__).parent / "previews"
 _BLOCK = 2  # pixels averaged each way
 _SIGNALS = ("720p60-pq", "720p60-sdr")
-_DIFFUSE_WHITE = {Transfer.SDR: 100.0, Transfer.PQ: 203.0, Transfer.HLG: 203.0}  # cd/m²; HDR: BT.2408
 _SHOWN_AS: dict[str, dict[str, object]] = {"pixel-grid": {"content": "fields", "pitch": 6}}  # even grey else
-_DARKEST = 0.2  # of diffuse white: where no pixel reaches it, the picture is made lighter until one does
 _MOMENT = 3  # a moving pattern is shown after a third of its period
 
 
@@ -55,16 +52,9 @@ def shown(frame: Frame) -> NDArray[np.uint8]:
     if signal.components is Components.YCBCR_420:
         first, second = upsample_420(first, signal.siting), upsample_420(second, signal.siting)
     xyz = signal.encoding.xyz(np.stack([luma, first, second], axis=-1))
-    rgb = np.maximum(primaries.BT709.linear_rgb_from_xyz(xyz), 0.0) / _DIFFUSE_WHITE[signal.transfer]
-    rows, columns, _ = rgb.shape
-    rgb = rgb.reshape(rows // _BLOCK, _BLOCK, columns // _BLOCK, _BLOCK, 3).mean(axis=(1, 3))
-    brightest = float(rgb.max())
-    if 0.0 < brightest < _DARKEST:
-        rgb *= _DARKEST / brightest
-    largest = rgb.max(axis=-1, keepdims=True)
-    if brightest > 1.0:
-        rgb *= (1.0 + largest / brightest**2) / (1.0 + largest)
-    return np.floor(255.0 * np.clip(signal_from_linear(rgb), 0.0, 1.0) + 0.5).astype(np.uint8)
+    light = bt709_light(xyz, signal.transfer)
+    rows, columns, _ = light.shape
+    return srgb_picture(light.reshape(rows // _BLOCK, _BLOCK, columns // _BLOCK, _BLOCK, 3).mean(axis=(1, 3)))
 
 
 def write_previews() -> None:

@@ -24,6 +24,7 @@ from knownlight.pack.job import Job
 from knownlight.pack.make import declared_light
 from knownlight.verify.proof import Intent
 from patterns.registry import build
+from tests.sheet_pack import render_sheet_pack
 
 DEC265 = "libde265-dec265"
 
@@ -306,3 +307,9 @@ def tampered_box(
         return tampered(window.path.read_bytes().index(kind) + len(kind) + at, old, new)
 
     return write
+
+
+@pytest.fixture(scope="session")
+def sheet_pack(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The folder of the pack that a run sheet is made of; tests that write work on copies."""
+    return render_sheet_pack(tmp_path_factory.mktemp("small"))

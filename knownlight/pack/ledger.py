@@ -16,10 +16,8 @@ from knownlight.pack.manifest import (
     SCHEMA,
     ChapterEntry,
     ClipEntry,
+    FileEntry,
     Manifest,
-    SourceEntry,
-    StaleEntry,
-    UnfinishedEntry,
     read_manifest,
     write_manifest,
 )
@@ -60,7 +58,7 @@ def opened(folder: Path, pack: str) -> Manifest:
         unfinished=[],
     )
     unlisted = [
-        StaleEntry(file=each.file, sha256=each.sha256)
+        FileEntry(file=each.file, sha256=each.sha256)
         for each in manifest.unfinished
         if (folder / each.file).is_file() and file_sha256(folder / each.file) == each.sha256
     ]
@@ -126,7 +124,7 @@ class Ledger:
         new = [(file, sha256) for file, sha256 in files.items() if owned.get(file) != sha256]
         said = (self._manifest.title, self._manifest.summary, self._manifest.chapters)
         if new or said != (contents.title, contents.summary, list(contents.chapters)):
-            self._write(unfinished=[UnfinishedEntry(file=file, sha256=sha256) for file, sha256 in new])
+            self._write(unfinished=[FileEntry(file=file, sha256=sha256) for file, sha256 in new])
 
     def end(self) -> None:
         """What is not listed by now was not put."""
@@ -141,11 +139,11 @@ class Ledger:
             stale=[*self._manifest.stale, *(stale_of([old]) if old else [])],
         )
 
-    def add_source(self, source: SourceEntry) -> None:
+    def add_source(self, source: FileEntry) -> None:
         """List a file of the user's that is there."""
         self._write(sources=[*(each for each in self._manifest.sources if each.file != source.file), source])
 
-    def retire(self, clips: Iterable[ClipEntry], sources: Iterable[SourceEntry] = ()) -> None:
+    def retire(self, clips: Iterable[ClipEntry], sources: Iterable[FileEntry] = ()) -> None:
         """Turn what is listed into what is stale."""
         gone, away = list(clips), list(sources)
         if gone or away:
@@ -155,7 +153,7 @@ class Ledger:
                 stale=[
                     *self._manifest.stale,
                     *stale_of(gone),
-                    *(StaleEntry(file=source.file, sha256=source.sha256) for source in away),
+                    *(FileEntry(file=source.file, sha256=source.sha256) for source in away),
                 ],
             )
 
@@ -165,10 +163,10 @@ class Ledger:
         self._write(
             clips=[clip for clip in self._manifest.clips if clip not in gone],
             sources=[source for source in self._manifest.sources if source.file != file],
-            stale=[*self._manifest.stale, *stale_of(gone), StaleEntry(file=file, sha256=sha256)],
+            stale=[*self._manifest.stale, *stale_of(gone), FileEntry(file=file, sha256=sha256)],
         )
 
-    def forget(self, stale: Iterable[StaleEntry]) -> None:
+    def forget(self, stale: Iterable[FileEntry]) -> None:
         """No more of ours."""
         gone = list(stale)
         self._write(stale=[each for each in self._manifest.stale if each not in gone])
@@ -191,6 +189,6 @@ class Ledger:
         self._manifest = changed
 
 
-def stale_of(clips: Iterable[ClipEntry]) -> list[StaleEntry]:
+def stale_of(clips: Iterable[ClipEntry]) -> list[FileEntry]:
     """The files of clips as stale ones."""
-    return [StaleEntry(file=file, sha256=sha256) for clip in clips for file, sha256 in clip.files.items()]
+    return [FileEntry(file=file, sha256=sha256) for clip in clips for file, sha256 in clip.files.items()]

@@ -234,29 +234,28 @@ class ChapterEntry(_Entry, frozen=True, kw_only=True):
     answers: str
 
 
-class SourceEntry(_Entry, frozen=True, kw_only=True):
-    """A file of the user's that clips are made of, kept in the pack so that it is verified from the stick."""
+class FileEntry(_Entry, frozen=True, kw_only=True):
+    """A file by its name in the pack. sha256: of what lies there, or should."""
 
     file: str
     sha256: str
 
 
-class StaleEntry(_Entry, frozen=True, kw_only=True):
-    """A file of ours that the pack has no more, or that is being replaced. sha256: of what lay there."""
+class DisplayEntry(_Entry, frozen=True, kw_only=True):
+    """A display that the targets of the run sheet are for: sdr, hlg or pq, its peak and black in cd/m²."""
 
-    file: str
-    sha256: str
-
-
-class UnfinishedEntry(_Entry, frozen=True, kw_only=True):
-    """A file that a run is about to put: where that run was killed, it may be there or not."""
-
-    file: str
-    sha256: str
+    kind: str
+    peak: float
+    black: float
 
 
 class Manifest(_Entry, frozen=True, kw_only=True):
-    """A pack; of a single file, without a name, a title and chapters. unfinished: empty after a whole run."""
+    """A pack; of a single file, without a name, a title and chapters.
+
+    sources: the user's files that clips are made of, kept so that it is verified from the stick alone. stale:
+    files of ours that the pack has no more, or that are being replaced. unfinished: files that a run is about
+    to put; where that run was killed, they may be there or not; empty after a whole run.
+    """
 
     schema: int
     knownlight: str
@@ -266,9 +265,10 @@ class Manifest(_Entry, frozen=True, kw_only=True):
     created: str
     chapters: list[ChapterEntry] = []
     clips: list[ClipEntry]
-    sources: list[SourceEntry] = []
-    stale: list[StaleEntry] = []
-    unfinished: list[UnfinishedEntry] = []
+    displays: list[DisplayEntry] = []
+    sources: list[FileEntry] = []
+    stale: list[FileEntry] = []
+    unfinished: list[FileEntry] = []
     digest: str = ""
 
     @property

@@ -13,7 +13,7 @@ from knownlight.pack.estimate import estimate
 from knownlight.pack.folders import check_folder, sources_of
 from knownlight.pack.job import Job, check_jobs
 from knownlight.pack.ledger import Contents, opened, outdated, stale_of
-from knownlight.pack.manifest import ClipEntry, Manifest, StaleEntry
+from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
 from knownlight.pack.names import check_names, check_neighbours
 from knownlight.pack.settling import in_the_way
 from knownlight.pack.space import FAT_LARGEST, Copy, cluster_bytes, free_bytes, is_fat, needed_bytes
@@ -67,7 +67,7 @@ class Plan:
     stale: Stale
     files: tuple[Planned, ...]
     sources: dict[str, Path]
-    old: tuple[StaleEntry, ...]
+    old: tuple[FileEntry, ...]
     free: int | None
     cluster: int
 

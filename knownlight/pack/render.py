@@ -19,7 +19,7 @@ from knownlight.pack.folders import make_folder
 from knownlight.pack.job import Job
 from knownlight.pack.ledger import Ledger, outdated
 from knownlight.pack.make import make
-from knownlight.pack.manifest import ClipEntry, Manifest, StaleEntry
+from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
 from knownlight.pack.plan import Plan, Stale, check_room
 from knownlight.pack.progress import Event, Listener, Stage
 from knownlight.pack.space import Copy
@@ -60,7 +60,7 @@ def render(
     workers: int,
     stop: Stop,
     listen: Listener,
-    before_pruning: Callable[[Sequence[StaleEntry]], None] = lambda _stale: None,
+    before_pruning: Callable[[Sequence[FileEntry]], None] = lambda _stale: None,
 ) -> Rendered:
     """Do what a plan says.
 

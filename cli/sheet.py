@@ -1,0 +1,127 @@
+"""knownlight sheet: the run sheet of a pack anew, with targets for the display."""
+
+import sys
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from cli.console import JsonOption, Output, answering, emit, note, output, say
+
+if TYPE_CHECKING:
+    from knownlight.readings.display import Display
+    from knownlight.sheet.write import Written
+
+
+def sheet(
+    folder: Annotated[Path, typer.Argument(help="Folder of a rendered pack, a stick's for instance.")],
+    *,
+    display: Annotated[
+        str | None, typer.Option("--display", help="Kind of signal that the figures are of: sdr, hlg or pq.")
+    ] = None,
+    peak: Annotated[
+        float | None,
+        typer.Option("--peak", help="The display's peak in cd/m2 as measured; of sdr its white."),
+    ] = None,
+    black: Annotated[float | None, typer.Option("--black", help="The display's black in cd/m2.")] = None,
+    as_json: JsonOption = False,
+) -> None:
+    """Make START-HERE.html, readings.csv and playlist.m3u8 anew, with targets for your display.
+
+    Displays add up: give sdr, hlg and pq one after another, and the pack keeps them. Readings that stand in
+    readings.csv stay.
+
+    Example: knownlight sheet stick --display sdr --peak 212 --black 0.05
+    """
+    form = output(as_json)
+    with answering(form):
+        from knownlight import ffmpeg  # noqa: PLC0415 - quick start
+        from knownlight.errors import CheckFailed  # noqa: PLC0415
+        from knownlight.pack.cache import cache_folder  # noqa: PLC0415
+        from knownlight.pack.manifest import FILE_NAME, read_manifest, write_manifest  # noqa: PLC0415
+        from knownlight.pack.recheck import manifest_problems  # noqa: PLC0415
+        from knownlight.sheet.build import displays_of, sheet_model, with_display  # noqa: PLC0415
+        from knownlight.sheet.thumbnails import thumbnails  # noqa: PLC0415
+        from knownlight.sheet.write import check_sheet, write_sheet  # noqa: PLC0415
+
+        measured = _display(display, peak, black)
+        path = folder / FILE_NAME
+        manifest = read_manifest(path)
+        for problem in manifest_problems(manifest):
+            raise CheckFailed(f"{path}: {problem}")
+        check_sheet(folder)
+        with _watching(len(manifest.clips)) as on_done:
+            pictures = thumbnails(
+                manifest.clips,
+                folder,
+                cache=cache_folder() / "thumbnails",
+                stop=ffmpeg.Stop(),
+                on_done=on_done,
+            )
+        if measured is not None:
+            manifest = with_display(manifest, measured)
+        displays = displays_of(manifest)
+        written = write_sheet(folder, manifest, sheet_model(manifest, displays, pictures))
+        if measured is not None:
+            write_manifest(manifest, path)
+        _report(folder, displays, written, form)
+        for identity in [each for each, picture in pictures.items() if not picture]:
+            note(f"{identity}: no picture of it could be made; knownlight verify tells what is wrong with it")
+
+
+def _display(kind: str | None, peak: float | None, black: float | None) -> "Display | None":
+    """The display that the options give.
+
+    Raises:
+        BadInput: where one is missing or cannot be.
+    """
+    from knownlight.errors import BadInput  # noqa: PLC0415 - quick start
+    from knownlight.readings.display import Display, kind_named  # noqa: PLC0415
+
+    if kind is None:
+        if peak is not None or black is not None:
+            option = "--peak" if peak is not None else "--black"
+            raise BadInput(f"{option}: of which display? Give --display sdr, hlg or pq as well")
+        return None
+    named = kind_named(kind)
+    if peak is None:
+        raise BadInput(f"--display {kind}: give its --peak in cd/m² as it was measured, and its --black")
+    return Display(kind=named, peak=peak, black=black or 0.0)
+
+
+@contextmanager
+def _watching(files: int) -> Iterator[Callable[[str], None]]:
+    """Progress on a terminal; nothing in a pipe."""
+    from rich.console import Console  # noqa: PLC0415 - quick start
+    from rich.progress import Progress  # noqa: PLC0415
+
+    console = Console(file=sys.stderr)
+    with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
+        task = progress.add_task("small pictures", total=files)
+        yield lambda _identity: progress.advance(task)
+
+
+def _report(folder: Path, displays: "tuple[Display, ...]", written: "Written", form: Output) -> None:
+    from knownlight.sheet.write import FILES  # noqa: PLC0415 - quick start
+
+    if form is Output.JSON:
+        emit(
+            {
+                "folder": str(folder),
+                "files": list(FILES),
+                "displays": [
+                    {"kind": each.kind.value, "peak": each.peak, "black": each.black} for each in displays
+                ],
+                "readings_carried": written.carried,
+                "old_table": written.kept,
+            }
+        )
+    else:
+        targets = ", ".join(f"{each.kind.value} {each.peak:g} and {each.black:g}" for each in displays)
+        say(f"{folder}: {', '.join(FILES)}; targets for peak and black in cd/m²: {targets}")
+        if written.carried:
+            say(f"filled rows of the old readings.csv in the new one: {written.carried}")
+    if written.kept is not None:
+        note(f"{written.kept}: the old table, for the new one has no place for {written.why}")

@@ -1,0 +1,99 @@
+"""Writes the run sheet, the table of readings and the playlist into a pack; readings are never lost."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from itertools import count
+from pathlib import Path
+
+from knownlight.errors import BadInput
+from knownlight.pack.manifest import Manifest
+from knownlight.pack.stick import put_bytes
+from knownlight.readings import csv_file
+from knownlight.sheet import page, playlist
+from knownlight.sheet.build import displays_of
+from knownlight.sheet.model import SheetModel
+from knownlight.sheet.rows import carried_over, readings_rows
+
+SHEET = "START-HERE.html"
+FILES = (SHEET, csv_file.FILE_NAME, playlist.FILE_NAME)
+
+
+@dataclass(frozen=True, kw_only=True)
+class Written:
+    """What became of the older readings.
+
+    carried: filled rows that are in the new table. kept: the file that the old table is kept in, because some
+    of it has no place any more; None where all has. why: what has none, in words.
+    """
+
+    carried: int
+    kept: str | None = None
+    why: str = ""
+
+
+def check_sheet(folder: Path) -> None:
+    """Refuse a folder in which a file that is not ours has the name of one of the sheet.
+
+    Raises:
+        BadInput: naming the file and what to do.
+    """
+    for name, is_ours in _OURS.items():
+        path = folder / name
+        if path.exists() and not (path.is_file() and is_ours(path.read_bytes())):
+            raise BadInput(f"{path}: it is there and knownlight did not make it; move it away, or rename it")
+
+
+def write_sheet(folder: Path, manifest: Manifest, model: SheetModel) -> Written:
+    """Write all three files; what is there with the same content stays as it is.
+
+    Results of the older table are carried over to the rows of the same clip, region and codes. Where some
+    have no place any more, or it has columns of the reader's own, it is first kept under another name.
+
+    Raises:
+        BadInput: where a file is in the way, or the folder cannot be written.
+        UnreadableFile: where the old table cannot be read; nothing was written.
+    """
+    check_sheet(folder)
+    path = folder / csv_file.FILE_NAME
+    old = path.read_bytes() if path.exists() else b""
+    table = csv_file.read_table(old, str(path)) if old else csv_file.Table(rows=(), others=())
+    carried = carried_over(readings_rows(manifest, displays_of(manifest)), table.rows)
+    lost = [f"{len(carried.left)} of its filled rows"] if carried.left else []
+    lost += [f"column {column}" for column in table.others]
+    kept = _free_name(folder) if lost else None
+    if kept is not None:
+        put_bytes(old, folder / kept)
+    _put(csv_file.write_rows(carried.rows), path)
+    _put(page.page(model).encode(), folder / SHEET)
+    _put(playlist.playlist(manifest), folder / playlist.FILE_NAME)
+    return Written(carried=carried.moved, kept=kept, why=" and ".join(lost))
+
+
+def _put(data: bytes, to: Path) -> None:
+    if not (to.is_file() and to.read_bytes() == data):
+        put_bytes(data, to)
+
+
+def _free_name(folder: Path) -> str:
+    """readings.1.csv, or the first of a higher number that there is not."""
+    stem, _, ending = csv_file.FILE_NAME.partition(".")
+    return next(
+        name for name in (f"{stem}.{number}.{ending}" for number in count(1)) if not (folder / name).exists()
+    )
+
+
+def _begins(*lines: str) -> Callable[[bytes], bool]:
+    """Whether a file begins with these lines, whatever ends them."""
+
+    def begins(data: bytes) -> bool:
+        found = data[: sum(map(len, lines)) + 3 * len(lines)].decode("utf-8", "replace").splitlines()
+        return [line.strip().lower() for line in found[: len(lines)]] == [line.lower() for line in lines]
+
+    return begins
+
+
+_OURS: dict[str, Callable[[bytes], bool]] = {
+    SHEET: _begins("<!doctype html>", page.MARKER),
+    csv_file.FILE_NAME: csv_file.is_ours,
+    playlist.FILE_NAME: _begins("#EXTM3U", playlist.MARKER),
+}
