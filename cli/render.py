@@ -7,10 +7,12 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cli.console import JsonOption, Output, answering, emit, note, output, say
+from cli.joining import as_words, join, note_joined, say_joined
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    from knownlight.pack.joined import Joined
     from knownlight.pack.manifest import FileEntry
     from knownlight.pack.plan import Plan
     from knownlight.pack.render import Rendered
@@ -36,6 +38,12 @@ def render(
     prune: Annotated[
         bool, typer.Option("--prune", help="Remove files of ours that the pack has no more; they are listed.")
     ] = False,
+    slates: Annotated[
+        bool, typer.Option("--slates", help="A short dim clip before each clip that names it.")
+    ] = False,
+    joined: Annotated[
+        bool, typer.Option("--joined", help="Also join each chapter's clips into long ones with marks.")
+    ] = False,
     dry_run: Annotated[
         bool, typer.Option("--dry-run", help="Show what would be made, its size and time; write nothing.")
     ] = False,
@@ -56,15 +64,21 @@ def render(
         from knownlight.pack.plan import Stale, plan_of  # noqa: PLC0415
         from knownlight.pack.render import render as render_pack  # noqa: PLC0415
         from presets.loader import Choice, contents_of, jobs_of, load_pack  # noqa: PLC0415
+        from presets.slates import Slates  # noqa: PLC0415
 
         loaded = load_pack(pack)
+        choice = Choice(
+            signal=signal,
+            only=only,
+            delivery=delivery,
+            height=size,
+            beside=Path(pack).parent,
+            slates=Slates.BEFORE_CLIPS if slates else Slates.NONE,
+        )
         plan = plan_of(
-            jobs_of(
-                loaded,
-                Choice(signal=signal, only=only, delivery=delivery, height=size, beside=Path(pack).parent),
-            ),
+            jobs_of(loaded, choice),
             to,
-            contents=contents_of(loaded),
+            contents=contents_of(loaded, choice),
             cache=cache_folder(cache),
             stale=Stale.REMOVED if prune else Stale.KEPT,
         )
@@ -77,8 +91,9 @@ def render(
         with Watch(len(plan.files)) as watch:
             result = render_pack(plan, workers=jobs, stop=Stop(), listen=watch, before_pruning=_list_old)
         # The clips are on the stick and listed: whatever else belongs there is written here.
-        _report(result, to, form, time.monotonic() - started)
-        if result.failures:
+        long = join(to, result.manifest) if joined else None
+        _report(result, to, form, time.monotonic() - started, long)
+        if result.failures or (long and long.failures):
             raise typer.Exit(1)
 
 
@@ -136,7 +151,7 @@ def _show_plan(plan: "Plan", workers: int, form: Output) -> None:
     say(f"{len(plan.files)} files, {plan.play_seconds / 60:.1f} minutes to play; nothing was written")
 
 
-def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
+def _report(result: "Rendered", to: Path, form: Output, elapsed: float, long: "Joined | None") -> None:
     entries = result.manifest.clips
     if form is Output.JSON:
         emit(
@@ -150,6 +165,7 @@ def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
                 "pruned": list(result.pruned),
                 "left": list(result.left),
                 "seconds": round(elapsed, 1),
+                **({"joined": as_words(long)} if long else {}),
             }
         )
     else:
@@ -160,6 +176,10 @@ def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
             f"{len(result.reused)} reused, {len(result.failures)} failed in {elapsed:.0f} s; "
             f"{len(entries)} proven files in the manifest ({exact} exact), {size / 1e6:.0f} MB"
         )
+        if long:
+            say_joined(long)
+    if long:
+        note_joined(long)
     for identity, problem in result.failures:
         note(f"FAILED {identity}: {problem}")
     for file in result.left:

@@ -1,6 +1,7 @@
 """knownlight verify: decode again and compare."""
 
 from collections.abc import Mapping
+from itertools import chain
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -35,6 +36,7 @@ def verify(
     with answering(form):
         from knownlight.ffmpeg import Stop  # noqa: PLC0415 - quick start
         from knownlight.pack.folders import SOURCES  # noqa: PLC0415
+        from knownlight.pack.joined import joined_targets, recheck_joined  # noqa: PLC0415
         from knownlight.pack.recheck import Checked, manifest_problems, recheck, targets  # noqa: PLC0415
         from knownlight.verify.other_readers import choose_readers  # noqa: PLC0415
         from presets.opening import build_in  # noqa: PLC0415
@@ -52,8 +54,11 @@ def verify(
             def rebuild(family: str, values: Mapping[str, object], folder: Path = folder) -> "Pattern":
                 return build_in(folder, folder / SOURCES, Path(), name=family, values=values)
 
-            for entry in entries:
-                checked = recheck(entry, folder, rebuild, Stop(), readers=chosen.readers)
+            joined = joined_targets(path, manifest, folder)
+            for checked in chain(
+                (recheck(entry, folder, rebuild, Stop(), readers=chosen.readers) for entry in entries),
+                (recheck_joined(entry, manifest, folder, Stop()) for entry in joined),
+            ):
                 results.append(checked)
                 if form is Output.WORDS:
                     say(f"{'ok    ' if not checked.problems else 'FAILED'}  {checked.file}")

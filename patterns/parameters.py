@@ -13,6 +13,7 @@ from typing import Any, Protocol
 
 from knownlight.errors import BadInput, nearest
 from knownlight.frame.format import SignalFormat
+from knownlight.frame.glyphs import missing_glyph
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Transfer
 
@@ -60,6 +61,7 @@ class Kind(Enum):
     COUNT = "whole number"
     CHOICE = "word"
     LEVEL = "level"
+    TEXT = "text"
     FILE = "file"
 
 
@@ -93,10 +95,22 @@ def choice_parameter(default: str, meaning: str, *, choices: tuple[str, ...]) ->
     return field(default=default, metadata={"spec": Spec(kind=Kind.CHOICE, meaning=meaning, choices=choices)})
 
 
-def level_parameter(percent: float, meaning: str, *, units: tuple[LevelUnit, ...] = PLAIN_UNITS) -> Any:  # noqa: ANN401
-    """A field for a level; its name is `level` or ends in `_level`. The default is a signal in %."""
+def text_parameter(default: str, meaning: str, *, longest: int) -> Any:  # noqa: ANN401
+    """A field for a text to be drawn, of so many characters at most; small letters are drawn as capitals."""
+    spec = Spec(kind=Kind.TEXT, meaning=meaning, unit="characters", maximum=longest)
+    return field(default=default, metadata={"spec": spec})
+
+
+def level_parameter(
+    value: float,
+    meaning: str,
+    *,
+    units: tuple[LevelUnit, ...] = PLAIN_UNITS,
+    unit: LevelUnit = LevelUnit.SIGNAL_PERCENT,
+) -> Any:  # noqa: ANN401
+    """A field for a level; its name is `level` or ends in `_level`. unit: of the default value."""
     spec = Spec(kind=Kind.LEVEL, meaning=meaning, level_units=units)
-    return field(default=Level(LevelUnit.SIGNAL_PERCENT, percent), metadata={"spec": spec})
+    return field(default=Level(unit, value), metadata={"spec": spec})
 
 
 def file_parameter(meaning: str, *, kinds: str) -> Any:  # noqa: ANN401
@@ -158,10 +172,25 @@ def check_field(where: str, name: str, spec: Spec, value: object) -> None:
         if value not in spec.choices:
             raise BadInput(f"{where}: {name}={value} is not known; use one of {', '.join(spec.choices)}")
         return
+    if spec.kind is Kind.TEXT:
+        _check_text(where, name, spec, str(value))
+        return
     assert isinstance(value, int | float)  # noqa: S101 - `read` made it so
     if not spec.minimum <= value <= spec.maximum:
         raise BadInput(
             f"{where}: {name}={value:g} is out of range; use {spec.minimum:g} to {spec.maximum:g} {spec.unit}"
+        )
+
+
+def _check_text(where: str, name: str, spec: Spec, text: str) -> None:
+    """Raise BadInput where a text is too long or cannot be drawn."""
+    text = text.upper()  # as it is drawn: one small letter may become two capitals
+    if len(text) > spec.maximum:
+        raise BadInput(f"{where}: {name} has {len(text)} characters; use {spec.maximum:g} at most")
+    missing = missing_glyph(text)
+    if missing:
+        raise BadInput(
+            f"{where}: {name}: there is no letter {missing!r}; use a to z, figures and . , - + % / :"
         )
 
 
@@ -219,7 +248,7 @@ def _opened(
 
 
 def _read_value(where: str, key: str, spec: Spec, unit: LevelUnit | None, value: object) -> Any:  # noqa: ANN401
-    if spec.kind is Kind.CHOICE:
+    if spec.kind in (Kind.CHOICE, Kind.TEXT):
         return str(value)
     wanted = "a whole number" if spec.kind is Kind.COUNT or unit is LevelUnit.CODE else "a number"
     try:

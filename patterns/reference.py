@@ -38,6 +38,8 @@ def _takes(spec: Spec) -> str:
         return spec.unit
     if spec.kind is Kind.CHOICE:
         return " | ".join(spec.choices)
+    if spec.kind is Kind.TEXT:
+        return f"up to {spec.maximum:g} {spec.unit}"
     return f"{spec.minimum:g} to {spec.maximum:g} {spec.unit}".strip()
 
 

@@ -52,6 +52,7 @@ from patterns.self_test import SelfTest
 from patterns.sequences import Flash, GreySequence, LoadingSequence
 from patterns.sharpness import Sharpness
 from patterns.skin_tones import SkinTones
+from patterns.slate import Slate
 from patterns.soft_light import SoftLight
 from patterns.stars import Stars
 from patterns.subtitles import Subtitles
@@ -84,6 +85,7 @@ CHAPTERS: dict[str, tuple[type[Family], ...]] = {
         Credits,
         BlockSteps,
     ),
+    "Between clips": (Slate,),
     "Your own": (Picture, Scene),
 }
 FAMILIES: dict[str, type[Family]] = {

@@ -1,6 +1,7 @@
 """Finds presets, reads them strictly and turns them into jobs."""
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from fnmatch import fnmatchcase
 from fractions import Fraction
@@ -16,7 +17,7 @@ from knownlight.frame.format import parse_signal_format
 from knownlight.frame.sizes import SIZES
 from knownlight.frame.sound import sound_named
 from knownlight.metadata.light import Declaration
-from knownlight.pack.job import Job
+from knownlight.pack.job import Job, slate_id
 from knownlight.pack.ledger import Contents
 from knownlight.pack.manifest import ChapterEntry
 from knownlight.signal.code_range import CodeRange
@@ -25,6 +26,7 @@ from knownlight.stress.poor import poor_of
 from presets.naming import number, stem
 from presets.opening import build_in
 from presets.schema import SCHEMA, Chapter, Clip, Declare, Pack
+from presets.slates import Slates, slate_of
 from presets.toml_file import read_toml
 
 _HERE = Path(__file__).parent
@@ -37,7 +39,7 @@ class Choice:
 
     signal: a signal format, or a pattern of one with * and ?. only: a pattern of clip ids.
     delivery: instead of each clip's own. height: instead of each signal's own size.
-    beside: the folder that files named by clips are looked for in.
+    beside: the folder that files named by clips are looked for in. slates: where they are put.
     """
 
     signal: str | None = None
@@ -45,6 +47,7 @@ class Choice:
     delivery: str | None = None
     height: int | None = None
     beside: Path = Path()
+    slates: Slates = Slates.NONE
 
 
 def preset_names() -> list[str]:
@@ -124,8 +127,9 @@ def chapter_folders(pack: Pack) -> list[str]:
     return [f"{number(place)}-{chapter.name}" for place, chapter in enumerate(pack.chapters)]
 
 
-def contents_of(pack: Pack) -> Contents:
-    """What a manifest says of the pack as a whole."""
+def contents_of(pack: Pack, choice: Choice | None = None) -> Contents:
+    """What a manifest says of the pack as a whole; of a choice, only how it delivers and slates matter."""
+    choice = choice or Choice()
     return Contents(
         pack=pack.name,
         title=pack.title,
@@ -134,17 +138,32 @@ def contents_of(pack: Pack) -> Contents:
             ChapterEntry(name=chapter.name, folder=folder, title=chapter.title, answers=chapter.answers)
             for folder, chapter in zip(chapter_folders(pack), pack.chapters, strict=True)
         ),
-        order=tuple(clip_ids(pack)),
+        order=tuple(
+            identity
+            for chapter in pack.chapters
+            for clip in chapter.clips
+            for identity in (*_slates(pack, chapter, clip, choice), clip.id)
+        ),
     )
 
 
+def _slates(pack: Pack, chapter: Chapter, clip: Clip, choice: Choice) -> tuple[str, ...]:
+    """The id of a clip's slate, where one is wanted."""
+    is_wanted = choice.slates is Slates.BEFORE_CLIPS and _delivery(pack, chapter, clip, choice) not in STILLS
+    return (slate_id(clip.id),) if is_wanted else ()
+
+
+def _delivery(pack: Pack, chapter: Chapter, clip: Clip, choice: Choice) -> str:
+    return choice.delivery or clip.delivery or chapter.delivery or pack.delivery
+
+
 def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
-    """The jobs of a pack, in play order; a clip's number in its chapter does not depend on the choice.
+    """The jobs of a pack in play order, with slates where wanted; numbers do not depend on the choice.
 
     Raises:
         BadInput: for a clip that cannot be made as written (chapter, clip and key), or a choice of nothing.
     """
-    jobs = []
+    jobs: list[Job] = []
     for folder, chapter in zip(chapter_folders(pack), pack.chapters, strict=True):
         for place, clip in enumerate(chapter.clips):
             written = _signal(pack, chapter, clip)
@@ -153,7 +172,7 @@ def jobs_of(pack: Pack, choice: Choice) -> list[Job]:
             if choice.signal is not None and not fnmatchcase(written, choice.signal):
                 continue
             try:
-                jobs.append(_job(pack, chapter, clip, choice, place=place, folder=folder))
+                jobs += _jobs(pack, chapter, clip, choice, place=place, folder=folder)
             except KnownlightError as error:
                 raise type(error)(
                     f"pack {pack.name}, chapter {chapter.name}, clip {clip.id}: {error}"
@@ -177,8 +196,22 @@ def _declaration(declare: Declare) -> Declaration:
     return Declaration(mastering_peak=declare.mastering, max_cll=declare.max_cll, max_fall=declare.max_fall)
 
 
+def _jobs(
+    pack: Pack, chapter: Chapter, clip: Clip, choice: Choice, *, place: int, folder: str
+) -> Iterator[Job]:
+    """The job of a clip, after that of its slate where one is wanted."""
+    job = _job(pack, chapter, clip, choice, place=place, folder=folder)
+    if choice.slates is Slates.BEFORE_CLIPS and not job.is_still:
+        slate = slate_of(job, place)
+        if slate.id in clip_ids(pack):
+            raise BadInput(f"id: its slate would be {slate.id!r}, which is a clip; give that another id")
+        slate.check()
+        yield slate
+    yield job
+
+
 def _job(pack: Pack, chapter: Chapter, clip: Clip, choice: Choice, *, place: int, folder: str) -> Job:
-    delivery = choice.delivery or clip.delivery or chapter.delivery or pack.delivery
+    delivery = _delivery(pack, chapter, clip, choice)
     is_still = delivery in STILLS
     signal = parse_signal_format(
         _signal(pack, chapter, clip),

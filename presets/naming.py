@@ -12,20 +12,20 @@ LONGEST = 64  # characters, the ending and that of the picture beside a clip inc
 
 # Keys of the level that a pattern is made for, the first that it has; and how a name tells it. cd/m² cannot
 # be written in ASCII, so a bare figure is a luminance.
-_LEVELS = (
-    ("luminance", "{:g}"),
-    ("signal_percent", "signal-{:g}"),
-    ("code", "code-{:g}"),
-    ("last_luminance", "{:g}"),
-)
+_LEVELS = {
+    "luminance": "{:g}",
+    "signal_percent": "signal-{:g}",
+    "code": "code-{:g}",
+    "last_luminance": "{:g}",
+}
 
 
 _FIGURE = re.compile(r"0*(\d+)(?:pct)?")  # 5, 005 and 5pct alike
 
 
-def number(place: int) -> str:
-    """The number before the name at a place from 0, by tens, so that one can be put between two."""
-    return f"{10 * (place + 1):03d}"
+def number(place: int, *, before: int = 0) -> str:
+    """The number before the name at a place from 0, by tens, so that others can be put before it."""
+    return f"{10 * (place + 1) - before:03d}"
 
 
 def stem(place: int, identity: str, pattern: Pattern) -> str:
@@ -50,10 +50,18 @@ def _family(identity: str, pattern: Pattern) -> str:
 
 def _level(identity: str, pattern: Pattern) -> str:
     """The main level, or nothing where the id has its figure or the pattern has none."""
-    parameters = pattern.parameters()
     figures = [found[1] for found in map(_FIGURE.fullmatch, identity.split("-")[1:]) if found]
-    for key, form in _LEVELS:
+    key, value = main_level(pattern) or ("", 0.0)
+    if not key or f"{value:g}" in figures:
+        return ""
+    return f"-{_LEVELS[key].format(value)}".replace(".", "-")
+
+
+def main_level(pattern: Pattern) -> tuple[str, float] | None:
+    """The key and the value of the level that a pattern is made for; None where it has none."""
+    parameters = pattern.parameters()
+    for key in _LEVELS:
         value = parameters.get(key)
         if isinstance(value, int | float):
-            return "" if f"{value:g}" in figures else f"-{form.format(value)}".replace(".", "-")
-    return ""
+            return key, value
+    return None

@@ -8,29 +8,40 @@ AC-3 256, MP2 481, Opus 312) needs no correction: ffmpeg writes it as an edit (M
 (Matroska, WebM), or as time stamps that are earlier than the pictures' (transport streams).
 """
 
+import math
+from collections.abc import Sequence
 from fractions import Fraction
 from pathlib import Path
 
 from knownlight import ffmpeg, pipes
 from knownlight.encode.container import Container
-from knownlight.encode.raw import BIT_EXACT
+from knownlight.encode.raw import BIT_EXACT, PLAIN, hdr_of_input
 from knownlight.encode.sound import blocks, input_arguments
 from knownlight.frame.sound import Soundtrack
+from knownlight.metadata.light import HdrMetadata
 
 
 def _written(
     source: list[str], to: Path, *, frames: int, rate: Fraction, container: Container,
-    sound: Soundtrack | None, name: str, stop: ffmpeg.Stop,
+    sound: Soundtrack | None, name: str, stop: ffmpeg.Stop, marks: Path | None = None,
 ) -> None:  # fmt: skip
-    """Copy the first pictures of ffmpeg's input `source` into a file, and code its sound beside them."""
+    """Copy the first pictures of ffmpeg's input `source` into a file, and code its sound beside them.
+
+    marks: a file of chapter marks, as ffmpeg takes them.
+    """
     # what is too much is dropped: -frames:v would end the sound with it, before the sound's last packet
     pictures = f"noise=amount=0:drop=gte(n\\,{frames}),setts=ts=N/({rate})/TB"
     heard = [] if sound is None else ["-map", "1:a:0", *container.sound]
+    marked, described = [], BIT_EXACT
+    if marks is not None:
+        marked = ["-f", "ffmetadata", "-i", str(marks), "-map_chapters", "1" if sound is None else "2"]
+        # of the whole and of its tracks nothing is copied, and of the marks their titles are
+        described = [*PLAIN, "-map_metadata:g", "-1", "-map_metadata:s", "-1"]
     pipes.feed(
         [
-            *("-v", "error", *source, *([] if sound is None else input_arguments())),
+            *("-v", "error", *source, *([] if sound is None else input_arguments()), *marked),
             *("-map", "0:v:0", "-c:v", "copy", "-bsf:v", pictures, *heard),
-            *(*BIT_EXACT, *container.arguments, str(to)),
+            *(*described, *container.arguments, str(to)),
         ],
         ([] if sound is None else ([block] for block in blocks(sound, frames / rate))),
         what=f"{name} could not be written",
@@ -124,3 +135,65 @@ def join(
         name=name,
         stop=stop,
     )
+
+
+def join_clips(
+    clips: Sequence[tuple[str, Path, int]], to: Path, *, rate: Fraction, container: Container,
+    sound: Soundtrack | None, hdr: HdrMetadata, name: str, stop: ffmpeg.Stop,
+) -> None:  # fmt: skip
+    """Copy the packets of whole clips one after another, with a chapter mark at the first picture of each.
+
+    The configuration record is that of the first clip. Of HEVC and AV1 it has a copy of that clip's messages
+    of light and display, too, which those that come with the pictures of each clip replace.
+
+    Args:
+        clips: title, file and frames of each, of the same setup of the decoder; in MP4, Matroska or WebM.
+        to: file to write; lists are kept beside it while it is written.
+        rate: frames/s.
+        container: kind of file; no transport stream, which has no marks.
+        sound: its sound track; None for none.
+        hdr: static metadata that the container declares of the whole.
+        name: the file's final one, for messages.
+        stop: ends it from another thread.
+
+    Raises:
+        ToolFailed: where ffmpeg could not write it.
+    """
+    listing, marks = to.with_name(to.name + ".list"), to.with_name(to.name + ".marks")
+    files = "".join(f"file {_quoted(path.absolute())}\n" for _, path, _ in clips)
+    try:
+        listing.write_text(f"ffconcat version 1.0\n{files}", encoding="utf-8")
+        marks.write_text(_marks([(title, frames) for title, _, frames in clips], rate), encoding="utf-8")
+        _written(
+            # packets stay as they are: joined AVC would else get its parameter sets in every key picture
+            [*hdr_of_input(hdr), "-f", "concat", "-safe", "0", "-auto_convert", "0", "-i", str(listing)],
+            to,
+            frames=sum(frames for _, _, frames in clips),
+            rate=rate,
+            container=container,
+            sound=sound,
+            name=name,
+            stop=stop,
+            marks=marks,
+        )
+    finally:
+        listing.unlink(missing_ok=True)
+        marks.unlink(missing_ok=True)
+
+
+def _quoted(path: Path) -> str:
+    """A path as ffmpeg's lists take it."""
+    return "'" + str(path).replace("'", "'\\''") + "'"
+
+
+def _marks(clips: Sequence[tuple[str, int]], rate: Fraction) -> str:
+    """Marks as ffmpeg takes them, from titles and frames.
+
+    Times are in milliseconds, all that MP4 keeps, rounded up: a mark lies on its first picture, not before.
+    """
+    lines, start = [";FFMETADATA1"], 0
+    for title, frames in clips:
+        begin, end = (math.ceil(1000 * frame / rate) for frame in (start, start + frames))
+        lines += ["[CHAPTER]", "TIMEBASE=1/1000", f"START={begin}", f"END={end}", f"title={title}"]
+        start += frames
+    return "\n".join(lines) + "\n"

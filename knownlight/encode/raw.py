@@ -18,7 +18,8 @@ from knownlight.signal.h273 import (
     TransferCharacteristics,
 )
 
-BIT_EXACT = ["-fflags", "+bitexact", "-flags:v", "+bitexact", "-flags:a", "+bitexact", "-map_metadata", "-1"]
+PLAIN = ["-fflags", "+bitexact", "-flags:v", "+bitexact", "-flags:a", "+bitexact"]  # no name of the program
+BIT_EXACT = [*PLAIN, "-map_metadata", "-1"]
 
 _PRIMARIES = {
     ColourPrimaries.BT709: "bt709",
@@ -76,19 +77,9 @@ def problem_of(
 
 
 def raw_input(signal: SignalFormat, hdr: HdrMetadata) -> list[str]:
-    """Arguments for raw pictures on standard input; HDR metadata goes before the input, or boxes lack it."""
-    arguments: list[str] = []
-    if hdr.mastering is not None:
-        m = hdr.mastering
-        arguments += [
-            "-mastering_display",
-            f"G({m.green[0]},{m.green[1]})B({m.blue[0]},{m.blue[1]})R({m.red[0]},{m.red[1]})"
-            f"WP({m.white[0]},{m.white[1]})L({m.max_luminance},{m.min_luminance})",
-        ]
-    if hdr.light is not None:
-        arguments += ["-content_light", f"{hdr.light.max_cll},{hdr.light.max_fall}"]
+    """Arguments for raw pictures on standard input."""
     return [
-        *arguments,
+        *hdr_of_input(hdr),
         *(
             "-thread_queue_size",
             "1",
@@ -101,6 +92,21 @@ def raw_input(signal: SignalFormat, hdr: HdrMetadata) -> list[str]:
         ),
         *("-framerate", f"{signal.rate.numerator}/{signal.rate.denominator}", "-i", "pipe:0"),
     ]
+
+
+def hdr_of_input(hdr: HdrMetadata) -> list[str]:
+    """Arguments that give an input's pictures HDR metadata; they go before it, or the container lacks it."""
+    arguments: list[str] = []
+    if hdr.mastering is not None:
+        m = hdr.mastering
+        arguments += [
+            "-mastering_display",
+            f"G({m.green[0]},{m.green[1]})B({m.blue[0]},{m.blue[1]})R({m.red[0]},{m.red[1]})"
+            f"WP({m.white[0]},{m.white[1]})L({m.max_luminance},{m.min_luminance})",
+        ]
+    if hdr.light is not None:
+        arguments += ["-content_light", f"{hdr.light.max_cll},{hdr.light.max_fall}"]
+    return arguments
 
 
 def frame_filter(

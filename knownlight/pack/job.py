@@ -146,6 +146,11 @@ class Job:
         self.shown.claims(self.signal)
 
 
+def slate_id(identity: str) -> str:
+    """The id of the slate that names a clip."""
+    return f"slate-{identity}"
+
+
 def check_jobs(jobs: Sequence[Job]) -> None:
     """Refuse what cannot be made as asked, or not on this machine, before any work.
 

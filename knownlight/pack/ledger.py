@@ -54,6 +54,7 @@ def opened(folder: Path, pack: str) -> Manifest:
         manifest,
         clips=[clip for clip in manifest.clips if (folder / clip.file).is_file()],
         sources=[source for source in manifest.sources if (folder / source.file).is_file()],
+        joined=[joined for joined in manifest.joined if (folder / joined.file).is_file()],
         stale=[stale for stale in manifest.stale if (folder / stale.file).is_file()],
         unfinished=[],
     )

@@ -234,6 +234,44 @@ class ChapterEntry(_Entry, frozen=True, kw_only=True):
     answers: str
 
 
+class MarkEntry(_Entry, frozen=True, kw_only=True):
+    """A chapter mark of a joined clip: when its first picture is shown, and the id of the clip."""
+
+    seconds: float
+    clip: str
+
+
+class LeftOutEntry(_Entry, frozen=True, kw_only=True):
+    """A clip that could not be joined with others of its signal and delivery, and why."""
+
+    clip: str
+    reason: str
+
+
+class JoinedEntry(_Entry, frozen=True, kw_only=True):
+    """A file of clips of a chapter one after another, made of their packets.
+
+    recipe: of its parts. sound: kind, as theirs. declared: what its container says of the whole.
+    decoded_frames: about the boundaries; all packets are those of the parts.
+    """
+
+    file: str
+    bytes: int
+    sha256: str
+    recipe: str
+    chapter: str
+    signal: str
+    signal_options: dict[str, str | int]
+    delivery: str
+    sound: str
+    seconds: float
+    frames: int
+    declared: Declared
+    marks: list[MarkEntry]
+    decoded_frames: int
+    left_out: list[LeftOutEntry]
+
+
 class FileEntry(_Entry, frozen=True, kw_only=True):
     """A file by its name in the pack. sha256: of what lies there, or should."""
 
@@ -265,6 +303,7 @@ class Manifest(_Entry, frozen=True, kw_only=True):
     created: str
     chapters: list[ChapterEntry] = []
     clips: list[ClipEntry]
+    joined: list[JoinedEntry] = []
     displays: list[DisplayEntry] = []
     sources: list[FileEntry] = []
     stale: list[FileEntry] = []
@@ -276,6 +315,7 @@ class Manifest(_Entry, frozen=True, kw_only=True):
         """Every file of ours by its name: the SHA-256 that it should have."""
         owned = {stale.file: stale.sha256 for stale in self.stale}
         owned |= {source.file: source.sha256 for source in self.sources}
+        owned |= {joined.file: joined.sha256 for joined in self.joined}
         for clip in self.clips:
             owned |= clip.files
         return owned

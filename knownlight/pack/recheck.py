@@ -52,7 +52,7 @@ def targets(path: Path) -> tuple[Path, Manifest, list[ClipEntry], Path]:
     """The manifest that speaks of a path, the entries to check, and the folder their files are in.
 
     A folder is checked whole. A file is looked for in the manifest beside it, then in that of its pack, one
-    or two folders up.
+    or two folders up. Of a joined file there is no entry here: see `joined_targets`.
 
     Raises:
         UnreadableFile: where no manifest speaks of it.
@@ -69,7 +69,7 @@ def targets(path: Path) -> tuple[Path, Manifest, list[ClipEntry], Path]:
         if candidate.is_file():
             manifest = read_manifest(candidate)
             found = [entry for entry in manifest.clips if (folder / entry.file) == path.resolve()]
-            if found:
+            if found or any((folder / entry.file) == path.resolve() for entry in manifest.joined):
                 return candidate, manifest, found, folder
     if not path.exists():
         raise BadInput(f"{path}: there is no such file or folder")

@@ -14,11 +14,11 @@ from typing import Any
 from knownlight.errors import UnreadableFile
 from knownlight.metadata.colour import ColourDescription
 from knownlight.metadata.light import ContentLight, HdrMetadata, MasteringDisplay
-from knownlight.readback.configuration import CONFIGURATIONS
+from knownlight.readback.configuration import CONFIGURATIONS, setup_of
 from knownlight.readback.stated import BOTTOM_FIRST, PROGRESSIVE, TOP_FIRST, Stated
 from knownlight.readback.track import Sample, VideoTrack
 
-_CONTAINERS = {"moov", "trak", "mdia", "minf", "stbl", "edts"}
+_CONTAINERS = {"moov", "trak", "mdia", "minf", "stbl", "edts", "udta"}
 _UPRIGHT = (65536, 0, 0, 0, 65536, 0, 0, 0, 1 << 30)  # the unity matrix of clause 6.2.2
 _FIRST_SHOWN = {1: TOP_FIRST, 14: TOP_FIRST, 6: BOTTOM_FIRST, 9: BOTTOM_FIRST}
 _VISUAL_ENTRY_BYTES = 78  # fields of a VisualSampleEntry before its own boxes
@@ -44,8 +44,8 @@ def boxes_in(data: bytes, where: str) -> Iterator[Box]:
         position += size
 
 
-class _Tree:
-    """Boxes of a track by path."""
+class Tree:
+    """Boxes of a track, or of the movie without its tracks, by path."""
 
     def __init__(self, data: bytes, where: str) -> None:
         self._where = where
@@ -60,15 +60,17 @@ class _Tree:
                 self._walk(body, here)
 
     def get(self, path: str) -> bytes | None:
+        """The content of a box; None where there is none."""
         return self._found.get(path)
 
     def need(self, path: str) -> bytes:
+        """The content of a box that must be there."""
         if path not in self._found:
             raise UnreadableFile(f"{self._where}: box {path} is missing; the file is damaged or no clip")
         return self._found[path]
 
 
-def _top_level(path: Path) -> tuple[bytes, bool]:
+def movie_of(path: Path) -> tuple[bytes, bool]:
     """The moov box of a file, and whether it comes before the media data."""
     found: tuple[bytes, bool] | None = None
     seen_media = False
@@ -105,8 +107,8 @@ def read_mp4(path: Path) -> VideoTrack:
     """
     where = str(path)
     try:
-        moov, moov_first = _top_level(path)
-        tracks = [_Tree(body, where) for kind, body in boxes_in(moov, where) if kind == "trak"]
+        moov, moov_first = movie_of(path)
+        tracks = [Tree(body, where) for kind, body in boxes_in(moov, where) if kind == "trak"]
         handlers = [tree.need("/mdia/hdlr")[8:12] for tree in tracks]
         if handlers.count(b"vide") != 1:
             raise UnreadableFile(f"{where}: {handlers.count(b'vide')} video tracks instead of one")
@@ -119,13 +121,13 @@ def read_mp4(path: Path) -> VideoTrack:
         raise UnreadableFile(f"{where}: a box is too short ({error}); the file is damaged") from error
 
 
-def _video(tree: _Tree, where: str, *, sound: bool, index_first: bool) -> VideoTrack:
+def _video(tree: Tree, where: str, *, sound: bool, index_first: bool) -> VideoTrack:
     table = "/mdia/minf/stbl"
-    timescale = _timescale(tree.need("/mdia/mdhd"))
-    runs = _pairs(tree.need(f"{table}/stts"))
-    samples = _samples(tree, table)
+    timescale = timescale_of(tree.need("/mdia/mdhd"))
+    runs = pairs(tree.need(f"{table}/stts"))
+    samples = samples_of(tree, table)
     lengths = {delta for count, delta in runs if count}
-    stated = _sample_entry(tree.need(f"{table}/stsd"), where)
+    stated, setup = _sample_entry(tree.need(f"{table}/stsd"), where)
     delta = runs[0][1] if runs else 0
     return VideoTrack(
         stated=replace(stated, rate=Fraction(timescale, delta) if delta else None, frames=len(samples)),
@@ -134,6 +136,7 @@ def _video(tree: _Tree, where: str, *, sound: bool, index_first: bool) -> VideoT
         starts_at=_start(tree.get("/edts/elst")),
         sound=sound,
         index_first=index_first,
+        setup=setup,
         **_placed(tree.need("/tkhd")),
     )
 
@@ -145,12 +148,13 @@ def _placed(tkhd: bytes) -> dict[str, Any]:
     return {"shown": (width / 65536, height / 65536), "upright": tuple(matrix) == _UPRIGHT}
 
 
-def _timescale(mdhd: bytes) -> int:
+def timescale_of(mdhd: bytes) -> int:
+    """Ticks a second of a track's clock."""
     offset = 20 if mdhd[0] == 1 else 12
     return int(struct.unpack_from(">I", mdhd, offset)[0])
 
 
-def _pairs(body: bytes) -> list[tuple[int, int]]:
+def pairs(body: bytes) -> list[tuple[int, int]]:
     """Entries of two integers after a count (stts)."""
     (count,) = struct.unpack_from(">I", body, 4)
     flat = struct.unpack_from(f">{2 * count}I", body, 8)
@@ -172,7 +176,8 @@ def _start(elst: bytes | None) -> int:
     return int(struct.unpack_from(">i", elst, 12)[0])
 
 
-def _samples(tree: _Tree, table: str) -> tuple[Sample, ...]:
+def samples_of(tree: Tree, table: str) -> tuple[Sample, ...]:
+    """Place and size of a track's samples, from the boxes of its sample table."""
     stsz = tree.need(f"{table}/stsz")
     same, count = struct.unpack_from(">II", stsz, 4)
     sizes = (same,) * count if same else struct.unpack_from(f">{count}I", stsz, 12)
@@ -197,17 +202,19 @@ def _samples(tree: _Tree, table: str) -> tuple[Sample, ...]:
     return tuple(result)
 
 
-def _sample_entry(stsd: bytes, where: str) -> Stated:
+def _sample_entry(stsd: bytes, where: str) -> tuple[Stated, bytes]:
+    """What it says, and what it sets a decoder up with."""
     kind, entry = next(boxes_in(stsd[8:], where), ("", b""))
     if not entry:
         raise UnreadableFile(f"{where}: the sample description is empty; the file is damaged")
     width, height = struct.unpack_from(">HH", entry, 24)
     inner = dict(boxes_in(entry[_VISUAL_ENTRY_BYTES:], where))
     facts: dict[str, Any] = {}
+    setup = b""
     for box, read in CONFIGURATIONS.items():
         if box in inner:
-            facts = read(inner[box])
-    return Stated(
+            facts, setup = read(inner[box]), setup_of(box, inner[box])
+    stated = Stated(
         tag=kind,
         width=width,
         height=height,
@@ -217,6 +224,7 @@ def _sample_entry(stsd: bytes, where: str) -> Stated:
         hdr=HdrMetadata(mastering=read_mdcv(inner.get("mdcv")), light=read_clli(inner.get("clli"))),
         **facts,
     )
+    return stated, setup
 
 
 def _scan(body: bytes | None) -> str | None:

@@ -20,12 +20,12 @@ from knownlight.metadata.light import (
     HdrMetadata,
     MasteringDisplay,
 )
-from knownlight.readback.configuration import CONFIGURATIONS
+from knownlight.readback.configuration import CONFIGURATIONS, setup_of
 from knownlight.readback.stated import Stated
 from knownlight.readback.track import Sample, VideoTrack, are_steady, known_rate
 
 MAGIC = b"\x1a\x45\xdf\xa3"
-_SEGMENT, _INFO, _TRACKS, _CLUSTER, _CUES = 0x18538067, 0x1549A966, 0x1654AE6B, 0x1F43B675, 0x1C53BB6B
+SEGMENT, _INFO, _TRACKS, _CLUSTER, _CUES = 0x18538067, 0x1549A966, 0x1654AE6B, 0x1F43B675, 0x1C53BB6B
 _TRACK, _VIDEO, _COLOUR, _MASTERING = 0xAE, 0xE0, 0x55B0, 0x55D0
 _SIMPLE_BLOCK, _BLOCK_GROUP, _BLOCK, _REFERENCE, _CLUSTER_TIME = 0xA3, 0xA0, 0xA1, 0xFB, 0xE7
 _CODECS = {
@@ -74,21 +74,23 @@ class _Found:
 def _read(file: BinaryIO, where: str) -> VideoTrack:
     total = file.seek(0, 2)
     found = _Found()
-    for identity, start, size in _elements(file, 0, total, where):
-        if identity == _SEGMENT:
+    for identity, start, size in elements_of(file, 0, total, where):
+        if identity == SEGMENT:
             _read_segment(file, start, start + size, found, where)
-    videos = [track for track in found.tracks if _number(track.get(0x83)) == _VIDEO_TRACK]
+    videos = [track for track in found.tracks if number_of(track.get(0x83)) == _VIDEO_TRACK]
     if len(videos) != 1:
         raise UnreadableFile(f"{where}: {len(videos)} video tracks instead of one")
     return _track(videos[0], found)
 
 
 def _read_segment(file: BinaryIO, start: int, end: int, found: _Found, where: str) -> None:
-    for identity, at, size in _elements(file, start, end, where):
+    for identity, at, size in elements_of(file, start, end, where):
         if identity == _INFO:
-            found.info = _parsed(_bytes(file, at, size))
+            found.info = _parsed(bytes_at(file, at, size))
         elif identity == _TRACKS:
-            found.tracks = [_parsed(body) for kind, body in _inner(_bytes(file, at, size)) if kind == _TRACK]
+            found.tracks = [
+                _parsed(body) for kind, body in inner_elements(bytes_at(file, at, size)) if kind == _TRACK
+            ]
         elif identity == _CUES:
             found.index_first = not found.blocks
         elif identity == _CLUSTER:
@@ -97,13 +99,13 @@ def _read_segment(file: BinaryIO, start: int, end: int, found: _Found, where: st
 
 def _read_cluster(file: BinaryIO, start: int, end: int, found: _Found, where: str) -> None:
     time = 0
-    for identity, at, size in _elements(file, start, end, where):
+    for identity, at, size in elements_of(file, start, end, where):
         if identity == _CLUSTER_TIME:
-            time = _number(_bytes(file, at, size))
+            time = number_of(bytes_at(file, at, size))
         elif identity == _SIMPLE_BLOCK:
             found.blocks.append(_block(file, at, size, time, is_sync=None))
         elif identity == _BLOCK_GROUP:
-            inner = list(_elements(file, at, at + size, where))
+            inner = list(elements_of(file, at, at + size, where))
             is_sync = all(kind != _REFERENCE for kind, _, _ in inner)
             found.blocks += [
                 _block(file, place, length, time, is_sync=is_sync)
@@ -116,7 +118,7 @@ def _block(
     file: BinaryIO, at: int, size: int, cluster: int, *, is_sync: bool | None
 ) -> tuple[int, int, Sample]:
     """Track, time and place of a block; a SimpleBlock has a flag for what a group says by references."""
-    head = _bytes(file, at, min(size, 12))
+    head = bytes_at(file, at, min(size, 12))
     track, used = _variable(head, 0, keep_marker=False)
     relative, flags = struct.unpack_from(">hB", head, used)
     skip = used + 3
@@ -124,11 +126,11 @@ def _block(
     return track, cluster + relative, Sample(at + skip, size - skip, sync)
 
 
-def _elements(file: BinaryIO, start: int, end: int, where: str) -> Iterator[tuple[int, int, int]]:
+def elements_of(file: BinaryIO, start: int, end: int, where: str) -> Iterator[tuple[int, int, int]]:
     """Identity, place and size of the elements of a stretch of a file."""
     position = start
     while position < end:
-        head = _bytes(file, position, 12)
+        head = bytes_at(file, position, 12)
         identity, used = _variable(head, 0, keep_marker=True)
         size, used = _variable(head, used, keep_marker=False)
         position += used
@@ -140,7 +142,7 @@ def _elements(file: BinaryIO, start: int, end: int, where: str) -> Iterator[tupl
         position += size
 
 
-def _inner(data: bytes) -> Iterator[tuple[int, bytes]]:
+def inner_elements(data: bytes) -> Iterator[tuple[int, bytes]]:
     """Identity and content of the elements of some bytes."""
     position = 0
     while position < len(data):
@@ -155,7 +157,7 @@ def _inner(data: bytes) -> Iterator[tuple[int, bytes]]:
 def _parsed(data: bytes) -> Elements:
     """The first element of every identity; those inside video, colour and mastering among them."""
     found: Elements = {}
-    for identity, body in _inner(data):
+    for identity, body in inner_elements(data):
         if identity in (_VIDEO, _COLOUR, _MASTERING):
             found.update(_parsed(body))
         else:
@@ -163,7 +165,8 @@ def _parsed(data: bytes) -> Elements:
     return found
 
 
-def _bytes(file: BinaryIO, at: int, size: int) -> bytes:
+def bytes_at(file: BinaryIO, at: int, size: int) -> bytes:
+    """A stretch of a file."""
     file.seek(at)
     return file.read(size)
 
@@ -180,7 +183,8 @@ def _variable(data: bytes, at: int, *, keep_marker: bool) -> tuple[int, int]:
     return value if keep_marker else value & ((1 << (7 * length)) - 1), at + length
 
 
-def _number(body: bytes | None, otherwise: int = 0) -> int:
+def number_of(body: bytes | None, otherwise: int = 0) -> int:
+    """An element's content as a whole number, or another one where there is none."""
     value = _maybe(body)
     return otherwise if value is None else value
 
@@ -197,36 +201,38 @@ def _real(body: bytes) -> float:
 
 
 def _track(track: Elements, found: _Found) -> VideoTrack:
-    number = _number(track.get(0xD7))
-    scale = _number(found.info.get(0x2AD7B1), 1_000_000)
+    number = number_of(track.get(0xD7))
+    scale = number_of(found.info.get(0x2AD7B1), 1_000_000)
     pictures = [(time, sample) for owner, time, sample in found.blocks if owner == number]
     times = [time for time, _ in pictures]
-    duration = _number(track.get(0x23E383))
+    duration = number_of(track.get(0x23E383))
     rate = known_rate(Fraction(_NANOSECONDS, duration)) if duration else None
     clock = _NANOSECONDS // scale
-    width, height = _number(track.get(0xB0)), _number(track.get(0xBA))
+    width, height = number_of(track.get(0xB0)), number_of(track.get(0xBA))
     return VideoTrack(
         stated=_stated(track, width, height, rate, len(pictures)),
         samples=tuple(sample for _, sample in pictures),
         steady=rate is not None and bool(times) and are_steady(times, clock, rate),
         starts_at=times[0] if times else 0,
-        sound=any(_number(other.get(0x83)) == _SOUND_TRACK for other in found.tracks),
+        sound=any(number_of(other.get(0x83)) == _SOUND_TRACK for other in found.tracks),
         index_first=found.index_first,
         shown=_shown(track, width, height),
-        upright=_PROJECTION not in track and not any(_number(track.get(each)) for each in (*_CROPS, _STEREO)),
+        setup=setup_of(_CODECS.get(_tag(track), ("", ""))[1], track.get(0x63A2, b"")),
+        upright=_PROJECTION not in track
+        and not any(number_of(track.get(each)) for each in (*_CROPS, _STEREO)),
     )
 
 
 def _shown(track: Elements, width: int, height: int) -> tuple[float, float]:
     """Size to be shown at, in pixels or as a ratio (DisplayUnit 3)."""
-    across, down = _number(track.get(0x54B0), width), _number(track.get(0x54BA), height)
-    if _number(track.get(0x54B2)) == _ASPECT_RATIO:
+    across, down = number_of(track.get(0x54B0), width), number_of(track.get(0x54BA), height)
+    if number_of(track.get(0x54B2)) == _ASPECT_RATIO:
         return height * across / down, float(height)
     return float(across), float(down)
 
 
 def _stated(track: Elements, width: int, height: int, rate: Fraction | None, frames: int) -> Stated:
-    tag = track.get(0x86, b"").decode("ascii", errors="replace")
+    tag = _tag(track)
     codec, box = _CODECS.get(tag, ("", ""))
     private = track.get(0x63A2)
     facts: dict[str, Any] = {"codec": codec or None}
@@ -244,10 +250,14 @@ def _stated(track: Elements, width: int, height: int, rate: Fraction | None, fra
     )
 
 
+def _tag(track: Elements) -> str:
+    return track.get(0x86, b"").decode("ascii", errors="replace")
+
+
 def _colour(track: Elements) -> ColourDescription:
     """Range is 1 for narrow and 2 for full; siting is told across and down."""
     stored = _maybe(track.get(0x55B9))
-    siting = (_number(track.get(0x55B7)), _number(track.get(0x55B8)))
+    siting = (number_of(track.get(0x55B7)), number_of(track.get(0x55B8)))
     return ColourDescription(
         primaries=_maybe(track.get(0x55BB)),
         transfer=_maybe(track.get(0x55BA)),

@@ -30,7 +30,7 @@ class VideoTrack:
     first picture in the container's units, where it must be 0; -1 where an edit begins with a pause.
     sound: whether there is a sound track. index_first: whether a player need not seek to the end for the
     index. shown: width and height that it is to be shown at, where the container says so. upright: whether
-    it is shown whole, unturned and unmirrored.
+    it is shown whole, unturned and unmirrored. setup: what a decoder is set up with (`setup_of`).
     """
 
     stated: Stated
@@ -41,6 +41,7 @@ class VideoTrack:
     index_first: bool
     shown: tuple[float, float] | None
     upright: bool = True
+    setup: bytes = b""
 
 
 _RATE_TOLERANCE = 1e-6  # of a rate that is stored as a rounded duration

@@ -123,7 +123,7 @@ def prove(
             for problem in differences("bitstream", headers, wanted, container)
         ),
         *differences("MediaInfo", mediainfo.read_mediainfo(path), wanted, container),
-        *_placing_problems(reader, track, intent),
+        *placing_problems(reader, track, intent.signal, intent.sound),
         *sound_problems,
         *_repeat_problems(path, track, parts),
     ]
@@ -192,9 +192,11 @@ def _pixel_problems(result: Comparison, claims: Claims, intent: Intent) -> list[
     return problems
 
 
-def _placing_problems(reader: str, track: VideoTrack, intent: Intent) -> list[str]:
+def placing_problems(
+    reader: str, track: VideoTrack, signal: SignalFormat, sound: Soundtrack | None
+) -> list[str]:
     """Whether pictures are shown when and where they should be, with or without sound."""
-    problems, signal = [], intent.signal
+    problems = []
     if not track.steady:
         problems.append(f"{reader}: pictures do not all last equally long")
     if track.starts_at:
@@ -206,9 +208,9 @@ def _placing_problems(reader: str, track: VideoTrack, intent: Intent) -> list[st
             f"{reader}: the picture is to be shown at {width:g} x {height:g}"
             f"{'' if track.upright else ', cut, turned or scaled'}; it must be {wanted[0]:g} x {wanted[1]:g}"
         )
-    if track.sound and intent.sound is None:
+    if track.sound and sound is None:
         problems.append(f"{reader}: there is a sound track, none is intended")
-    if intent.sound is not None and not track.sound:
+    if sound is not None and not track.sound:
         problems.append(f"{reader}: the sound track is missing")
     if not track.index_first:
         problems.append(f"{reader}: the index lies behind the pictures; a player must seek for it")

@@ -35,7 +35,7 @@ QUICK = settings(
 )
 
 
-def values_of(spec: Spec, unit: LevelUnit | None) -> st.SearchStrategy[object]:
+def values_of(spec: Spec, unit: LevelUnit | None) -> st.SearchStrategy[object]:  # noqa: PLR0911
     """Values of a key: its whole range; levels from below black to above white, and light by decades."""
     if unit is LevelUnit.CODE:
         return st.integers(0, 1023)
@@ -45,6 +45,8 @@ def values_of(spec: Spec, unit: LevelUnit | None) -> st.SearchStrategy[object]:
         return st.integers(-3, 4).map(lambda decade: 10.0**decade)
     if spec.kind is Kind.CHOICE:
         return st.sampled_from(spec.choices)
+    if spec.kind is Kind.TEXT:
+        return st.text("az09 .,-+%/:_\u00e9", max_size=int(spec.maximum) + 1)
     if spec.kind is Kind.COUNT:
         return st.integers(int(spec.minimum), int(spec.maximum))
     return st.integers(0, 24).map(lambda part: spec.minimum + (spec.maximum - spec.minimum) * part / 24)

@@ -1,0 +1,48 @@
+"""Joining the clips of a rendered pack, and what is said of it."""
+
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from cli.console import note, say
+
+if TYPE_CHECKING:
+    from knownlight.pack.joined import Joined
+    from knownlight.pack.manifest import Manifest
+
+
+def join(folder: Path, manifest: "Manifest") -> "Joined":
+    """Join the clips of every chapter in a pack's folder."""
+    from knownlight.ffmpeg import Stop  # noqa: PLC0415 - quick start
+    from knownlight.pack.joined import join_chapters  # noqa: PLC0415
+    from knownlight.pack.stick import alone_in, put  # noqa: PLC0415
+
+    with alone_in(folder), tempfile.TemporaryDirectory(prefix="knownlight-") as work:
+        return join_chapters(folder, manifest, work=Path(work), put=put, stop=Stop())
+
+
+def as_words(joined: "Joined") -> dict[str, Any]:
+    """What was joined, for machines."""
+    return {
+        "made": list(joined.made),
+        "reused": list(joined.reused),
+        "left_out": [{"id": identity, "reason": reason} for identity, reason in joined.left_out.items()],
+        "failures": [{"file": file, "problem": problem} for file, problem in joined.failures],
+    }
+
+
+def say_joined(joined: "Joined") -> None:
+    """What was joined, for people."""
+    for file in (*joined.made, *joined.reused):
+        entry = next(entry for entry in joined.manifest.joined if entry.file == file)
+        made = "joined" if file in joined.made else "reused"
+        say(f"{file}: {made}, {len(entry.marks)} clips, {entry.seconds:.0f} s, {entry.bytes / 1e6:.0f} MB")
+
+
+def note_joined(joined: "Joined") -> None:
+    """What could not be joined, by its reason."""
+    for file, problem in joined.failures:
+        note(f"FAILED {file}: {problem}")
+    for reason in dict.fromkeys(joined.left_out.values()):
+        clips = ", ".join(identity for identity, own in joined.left_out.items() if own == reason)
+        note(f"not joined, {reason}: {clips}")
