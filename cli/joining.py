@@ -1,7 +1,5 @@
-"""Joining the clips of a rendered pack, and what is said of it."""
+"""What is said of clips that were joined."""
 
-import tempfile
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from cli.console import note, say
@@ -9,16 +7,6 @@ from cli.console import note, say
 if TYPE_CHECKING:
     from knownlight.pack.joined import Joined
     from knownlight.pack.manifest import Manifest
-
-
-def join(folder: Path, manifest: "Manifest") -> "Joined":
-    """Join the clips of every chapter in a pack's folder."""
-    from knownlight.ffmpeg import Stop  # noqa: PLC0415 - quick start
-    from knownlight.pack.joined import join_chapters  # noqa: PLC0415
-    from knownlight.pack.stick import alone_in, put  # noqa: PLC0415
-
-    with alone_in(folder), tempfile.TemporaryDirectory(prefix="knownlight-") as work:
-        return join_chapters(folder, manifest, work=Path(work), put=put, stop=Stop())
 
 
 def as_words(joined: "Joined") -> dict[str, Any]:
@@ -31,10 +19,10 @@ def as_words(joined: "Joined") -> dict[str, Any]:
     }
 
 
-def say_joined(joined: "Joined") -> None:
+def say_joined(joined: "Joined", manifest: "Manifest") -> None:
     """What was joined, for people."""
     for file in (*joined.made, *joined.reused):
-        entry = next(entry for entry in joined.manifest.joined if entry.file == file)
+        entry = next(entry for entry in manifest.joined if entry.file == file)
         made = "joined" if file in joined.made else "reused"
         say(f"{file}: {made}, {len(entry.marks)} clips, {entry.seconds:.0f} s, {entry.bytes / 1e6:.0f} MB")
 

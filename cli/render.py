@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from cli import sheet
 from cli.console import JsonOption, Output, answering, emit, note, output, say
-from cli.joining import as_words, join, note_joined, say_joined
+from cli.joining import as_words, note_joined, say_joined
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from knownlight.pack.joined import Joined
     from knownlight.pack.manifest import FileEntry
     from knownlight.pack.plan import Plan
     from knownlight.pack.render import Rendered
@@ -61,8 +61,9 @@ def render(
         from cli.progress import Watch  # noqa: PLC0415 - quick start
         from knownlight.ffmpeg import Stop  # noqa: PLC0415
         from knownlight.pack.cache import cache_folder  # noqa: PLC0415
-        from knownlight.pack.plan import Stale, plan_of  # noqa: PLC0415
+        from knownlight.pack.plan import Joining, Stale, plan_of  # noqa: PLC0415
         from knownlight.pack.render import render as render_pack  # noqa: PLC0415
+        from knownlight.sheet.write import check_sheet  # noqa: PLC0415
         from presets.loader import Choice, contents_of, jobs_of, load_pack  # noqa: PLC0415
         from presets.slates import Slates  # noqa: PLC0415
 
@@ -81,7 +82,9 @@ def render(
             contents=contents_of(loaded, choice),
             cache=cache_folder(cache),
             stale=Stale.REMOVED if prune else Stale.KEPT,
+            joining=Joining.CHAPTERS if joined else Joining.NONE,
         )
+        check_sheet(to)
         for warning in plan.warnings:
             note(f"Warning: {warning}")
         if dry_run:
@@ -90,10 +93,10 @@ def render(
         started = time.monotonic()
         with Watch(len(plan.files)) as watch:
             result = render_pack(plan, workers=jobs, stop=Stop(), listen=watch, before_pruning=_list_old)
-        # The clips are on the stick and listed: whatever else belongs there is written here.
-        long = join(to, result.manifest) if joined else None
-        _report(result, to, form, time.monotonic() - started, long)
-        if result.failures or (long and long.failures):
+        made = sheet.make(to, result.manifest, plan.cache)
+        _report(result, to, form, time.monotonic() - started)
+        sheet.note_sheet(made)
+        if result.failures or (result.joined and result.joined.failures):
             raise typer.Exit(1)
 
 
@@ -151,8 +154,8 @@ def _show_plan(plan: "Plan", workers: int, form: Output) -> None:
     say(f"{len(plan.files)} files, {plan.play_seconds / 60:.1f} minutes to play; nothing was written")
 
 
-def _report(result: "Rendered", to: Path, form: Output, elapsed: float, long: "Joined | None") -> None:
-    entries = result.manifest.clips
+def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
+    entries, joined = result.manifest.clips, result.joined
     if form is Output.JSON:
         emit(
             {
@@ -165,7 +168,7 @@ def _report(result: "Rendered", to: Path, form: Output, elapsed: float, long: "J
                 "pruned": list(result.pruned),
                 "left": list(result.left),
                 "seconds": round(elapsed, 1),
-                **({"joined": as_words(long)} if long else {}),
+                **({"joined": as_words(joined)} if joined else {}),
             }
         )
     else:
@@ -176,10 +179,10 @@ def _report(result: "Rendered", to: Path, form: Output, elapsed: float, long: "J
             f"{len(result.reused)} reused, {len(result.failures)} failed in {elapsed:.0f} s; "
             f"{len(entries)} proven files in the manifest ({exact} exact), {size / 1e6:.0f} MB"
         )
-        if long:
-            say_joined(long)
-    if long:
-        note_joined(long)
+        if joined:
+            say_joined(joined, result.manifest)
+    if joined:
+        note_joined(joined)
     for identity, problem in result.failures:
         note(f"FAILED {identity}: {problem}")
     for file in result.left:

@@ -11,8 +11,9 @@ import typer
 from cli.console import JsonOption, Output, answering, emit, note, output, say
 
 if TYPE_CHECKING:
+    from knownlight.pack.manifest import Manifest
     from knownlight.readings.display import Display
-    from knownlight.sheet.write import Written
+    from knownlight.sheet.make import Made
 
 
 def sheet(
@@ -37,38 +38,42 @@ def sheet(
     """
     form = output(as_json)
     with answering(form):
-        from knownlight import ffmpeg  # noqa: PLC0415 - quick start
         from knownlight.errors import CheckFailed  # noqa: PLC0415
         from knownlight.pack.cache import cache_folder  # noqa: PLC0415
         from knownlight.pack.manifest import FILE_NAME, read_manifest, write_manifest  # noqa: PLC0415
         from knownlight.pack.recheck import manifest_problems  # noqa: PLC0415
-        from knownlight.sheet.build import displays_of, sheet_model, with_display  # noqa: PLC0415
-        from knownlight.sheet.thumbnails import thumbnails  # noqa: PLC0415
-        from knownlight.sheet.write import check_sheet, write_sheet  # noqa: PLC0415
+        from knownlight.sheet.build import with_display  # noqa: PLC0415
 
         measured = _display(display, peak, black)
         path = folder / FILE_NAME
         manifest = read_manifest(path)
         for problem in manifest_problems(manifest):
             raise CheckFailed(f"{path}: {problem}")
-        check_sheet(folder)
-        with _watching(len(manifest.clips)) as on_done:
-            pictures = thumbnails(
-                manifest.clips,
-                folder,
-                cache=cache_folder() / "thumbnails",
-                stop=ffmpeg.Stop(),
-                on_done=on_done,
-            )
         if measured is not None:
             manifest = with_display(manifest, measured)
-        displays = displays_of(manifest)
-        written = write_sheet(folder, manifest, sheet_model(manifest, displays, pictures))
+        made = make(folder, manifest, cache_folder())
         if measured is not None:
             write_manifest(manifest, path)
-        _report(folder, displays, written, form)
-        for identity in [each for each, picture in pictures.items() if not picture]:
-            note(f"{identity}: no picture of it could be made; knownlight verify tells what is wrong with it")
+        _report(folder, made, form)
+        note_sheet(made)
+
+
+def make(folder: Path, manifest: "Manifest", cache: Path) -> "Made":
+    """Make the sheet of a folder, with progress on a terminal."""
+    from knownlight import ffmpeg  # noqa: PLC0415 - quick start
+    from knownlight.sheet.make import make_sheet  # noqa: PLC0415
+
+    with _watching(len(manifest.clips)) as on_done:
+        return make_sheet(folder, manifest, cache=cache, stop=ffmpeg.Stop(), on_done=on_done)
+
+
+def note_sheet(made: "Made") -> None:
+    """What a reader should know of a new sheet."""
+    kept = made.written.kept
+    if kept is not None:
+        note(f"{kept}: the old table, for the new one has no place for {made.written.why}")
+    for identity in made.without_picture:
+        note(f"{identity}: no picture of it could be made; knownlight verify tells what is wrong with it")
 
 
 def _display(kind: str | None, peak: float | None, black: float | None) -> "Display | None":
@@ -103,7 +108,7 @@ def _watching(files: int) -> Iterator[Callable[[str], None]]:
         yield lambda _identity: progress.advance(task)
 
 
-def _report(folder: Path, displays: "tuple[Display, ...]", written: "Written", form: Output) -> None:
+def _report(folder: Path, made: "Made", form: Output) -> None:
     from knownlight.sheet.write import FILES  # noqa: PLC0415 - quick start
 
     if form is Output.JSON:
@@ -112,16 +117,15 @@ def _report(folder: Path, displays: "tuple[Display, ...]", written: "Written", f
                 "folder": str(folder),
                 "files": list(FILES),
                 "displays": [
-                    {"kind": each.kind.value, "peak": each.peak, "black": each.black} for each in displays
+                    {"kind": each.kind.value, "peak": each.peak, "black": each.black}
+                    for each in made.displays
                 ],
-                "readings_carried": written.carried,
-                "old_table": written.kept,
+                "readings_carried": made.written.carried,
+                "old_table": made.written.kept,
             }
         )
     else:
-        targets = ", ".join(f"{each.kind.value} {each.peak:g} and {each.black:g}" for each in displays)
+        targets = ", ".join(f"{each.kind.value} {each.peak:g} and {each.black:g}" for each in made.displays)
         say(f"{folder}: {', '.join(FILES)}; targets for peak and black in cd/m²: {targets}")
-        if written.carried:
-            say(f"filled rows of the old readings.csv in the new one: {written.carried}")
-    if written.kept is not None:
-        note(f"{written.kept}: the old table, for the new one has no place for {written.why}")
+        if made.written.carried:
+            say(f"filled rows of the old readings.csv in the new one: {made.written.carried}")

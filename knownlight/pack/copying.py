@@ -9,7 +9,7 @@ from knownlight.ffmpeg import Stop
 from knownlight.pack.cache import Proven
 from knownlight.pack.job import Job
 from knownlight.pack.ledger import Ledger
-from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
+from knownlight.pack.manifest import ClipEntry, FileEntry, JoinedEntry, Manifest
 from knownlight.pack.progress import Event, Listener, Stage
 from knownlight.pack.settling import Over, force_out_folder, in_the_way
 from knownlight.pack.stick import OnBytes, Pass, put, refusals
@@ -63,6 +63,12 @@ class Copier:
         self._place(path, file, sha256, lambda _pass, _done, _total: None)
         if FileEntry(file=file, sha256=sha256) not in self._ledger.manifest.sources:
             self._ledger.add_source(FileEntry(file=file, sha256=sha256))
+
+    def joined(self, path: Path, entry: JoinedEntry) -> None:
+        """A joined file; raises as `clip`."""
+        self._ledger.begin(entry.files)
+        self._place(path, entry.file, entry.sha256, lambda _pass, _done, _total: None)
+        self._ledger.add_joined(entry)
 
     def _place(self, source: Path, file: str, sha256: str, on_bytes: OnBytes) -> None:
         """Copy, unless it lies there already: a run may have ended between a file and its listing."""

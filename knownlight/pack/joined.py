@@ -3,97 +3,74 @@
 Nothing is encoded again: a joined file is as exact, or as faulty, as the clips whose packets it is made of.
 """
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Protocol
-
-import msgspec
 
 from knownlight.encode.deliveries import delivery_named
 from knownlight.encode.mux import join_clips
-from knownlight.errors import BadInput, CheckFailed, KnownlightError
+from knownlight.errors import CheckFailed, InTheWay, KnownlightError
 from knownlight.ffmpeg import Stop
+from knownlight.pack.copying import Copier
 from knownlight.pack.joined_entry import intent_of, joined_entry
 from knownlight.pack.joining import Group, groups_of, recipe_of
-from knownlight.pack.manifest import (
-    FILE_NAME,
-    JoinedEntry,
-    LeftOutEntry,
-    Manifest,
-    write_manifest,
-)
+from knownlight.pack.ledger import Ledger
+from knownlight.pack.manifest import ClipEntry, JoinedEntry, LeftOutEntry, Manifest
 from knownlight.pack.recheck import Checked
 from knownlight.readback.packets import file_sha256
 from knownlight.verify.joined import prove_joined
-
-
-class Put(Protocol):
-    """Copies a proven file to its place, whole or not at all."""
-
-    def __call__(self, source: Path, to: Path, *, stop: Stop) -> None:
-        """Copy a file to a name that is free."""
-        ...
 
 
 @dataclass(frozen=True, kw_only=True)
 class Joined:
     """What joining did. left_out: clips that are in no joined file, and why. failures: files, and why."""
 
-    manifest: Manifest
     made: tuple[str, ...]
     reused: tuple[str, ...]
     left_out: Mapping[str, str]
     failures: tuple[tuple[str, str], ...]
 
 
-def join_chapters(folder: Path, manifest: Manifest, *, work: Path, put: Put, stop: Stop) -> Joined:
+def join_chapters(folder: Path, ledger: Ledger, copier: Copier, *, work: Path, stop: Stop) -> Joined:
     """Join the clips of every chapter that lie in a folder, reusing what is proven and unchanged.
 
-    The manifest is written after every file, so that it lists only what is there. Joined files of before
-    whose clips are no more together are removed.
+    Joined files of before that are not to be had any more become stale.
 
     Args:
         folder: of the pack.
-        manifest: its manifest; all of its clips are joined, whatever a run made.
+        ledger: its manifest; all of its clips are joined, whatever a run made.
+        copier: puts a proven file there.
         work: folder for files that are not proven yet.
-        put: copies a proven one to its place.
         stop: ends it from another thread.
 
     Raises:
-        BadInput: where a file that is not ours stands in the way.
-        UnreadableFile, ToolFailed, Cancelled: what ended it early; what was proven until then stays, listed.
+        UnreadableFile, ToolFailed, BadInput, Cancelled: what ended it early; what was put until then stays.
     """
-    groups, left_out = groups_of(manifest, folder)
+    groups, left_out = groups_of(ledger.manifest, folder)
+    recipes = {group.file: recipe_of(part.entry for part in group.parts) for group in groups}
+    ledger.retire(joined=[each for each in ledger.manifest.joined if recipes.get(each.file) != each.recipe])
     made: list[str] = []
     reused: list[str] = []
     failures: list[tuple[str, str]] = []
-    manifest = _without_old(manifest, folder, groups)
     for group in groups:
         stop.check()
-        if any(entry.file == group.file for entry in manifest.joined):
+        listed = [entry for entry in ledger.manifest.joined if entry.file == group.file]
+        if any(_is_unchanged(entry, folder) for entry in listed):
             reused.append(group.file)
             continue
-        to = folder / group.file
-        if to.exists():
-            raise BadInput(
-                f"{to}: it is there and not in the manifest; move it away, or choose another folder"
-            )
         try:
-            entry = _made(group, folder, work, put, stop)
-        except CheckFailed as error:
+            _make(group, folder, copier, work, stop)
+        except (CheckFailed, InTheWay) as error:
             failures.append((group.file, str(error)))
-            continue
-        joined = sorted([*manifest.joined, entry], key=lambda each: each.file)
-        manifest = _written(msgspec.structs.replace(manifest, joined=joined), folder)
-        made.append(group.file)
-    return Joined(
-        manifest=manifest,
-        made=tuple(made),
-        reused=tuple(reused),
-        left_out=left_out,
-        failures=tuple(failures),
-    )
+        else:
+            made.append(group.file)
+    return Joined(made=tuple(made), reused=tuple(reused), left_out=left_out, failures=tuple(failures))
+
+
+def retire_joined(ledger: Ledger) -> None:
+    """Where nothing is joined anew: files of other clips than the pack has now become stale."""
+    manifest = ledger.manifest
+    ledger.retire(joined=[entry for entry in manifest.joined if _parts(entry, manifest) is None])
 
 
 def joined_targets(path: Path, manifest: Manifest, folder: Path) -> list[JoinedEntry]:
@@ -108,15 +85,14 @@ def recheck_joined(entry: JoinedEntry, manifest: Manifest, folder: Path, stop: S
     path = folder / entry.file
     if not path.is_file():
         return Checked(file=entry.file, problems=("the file is missing; render with --joined again",))
-    clips = [manifest.clip(mark.clip) for mark in entry.marks]
-    entries = [clip for clip in clips if clip is not None]
-    if len(entries) != len(clips) or recipe_of(entries) != entry.recipe:
+    entries = _parts(entry, manifest)
+    if entries is None:
         return Checked(
             file=entry.file,
             problems=("it is not of the clips that lie here; render with --joined again",),
         )
     problems = []
-    if path.stat().st_size != entry.bytes or file_sha256(path) != entry.sha256:
+    if not _is_unchanged(entry, folder):
         problems.append("its SHA-256 is not the manifest's: the file was changed or another one lies here")
     decoded = copied = 0
     try:
@@ -143,21 +119,10 @@ def recheck_joined(entry: JoinedEntry, manifest: Manifest, folder: Path, stop: S
     )
 
 
-def _without_old(manifest: Manifest, folder: Path, groups: Sequence[Group]) -> Manifest:
-    """The manifest without joined files that are changed, or of other clips than are to be joined.
-
-    They are removed where they will be made anew, and where they are still as they were listed.
-    """
-    recipes = {group.file: recipe_of(part.entry for part in group.parts) for group in groups}
-    unchanged = [entry for entry in manifest.joined if _is_unchanged(entry, folder)]
-    kept = [entry for entry in unchanged if recipes.get(entry.file) == entry.recipe]
-    old = [entry for entry in manifest.joined if entry not in kept]
-    if old:
-        manifest = _written(msgspec.structs.replace(manifest, joined=kept), folder)
-    for entry in old:
-        if entry in unchanged or entry.file in recipes:
-            (folder / entry.file).unlink(missing_ok=True)
-    return manifest
+def _parts(entry: JoinedEntry, manifest: Manifest) -> list[ClipEntry] | None:
+    """The clips that a joined file is made of; None where one of them is another now."""
+    clips = [clip for mark in entry.marks if (clip := manifest.clip(mark.clip)) is not None]
+    return clips if recipe_of(clips) == entry.recipe else None
 
 
 def _is_unchanged(entry: JoinedEntry, folder: Path) -> bool:
@@ -165,16 +130,12 @@ def _is_unchanged(entry: JoinedEntry, folder: Path) -> bool:
     return path.is_file() and path.stat().st_size == entry.bytes and file_sha256(path) == entry.sha256
 
 
-def _written(manifest: Manifest, folder: Path) -> Manifest:
-    write_manifest(manifest, folder / FILE_NAME)
-    return manifest
-
-
-def _made(group: Group, folder: Path, work: Path, put: Put, stop: Stop) -> JoinedEntry:
+def _make(group: Group, folder: Path, copier: Copier, work: Path, stop: Stop) -> None:
     """Write, prove and place one file.
 
     Raises:
         CheckFailed: where a clip is not what was proven, or the joined file is not made of them.
+        InTheWay: where a file that is not ours has its name.
     """
     entries = [part.entry for part in group.parts]
     for entry in entries:
@@ -201,7 +162,6 @@ def _made(group: Group, folder: Path, work: Path, put: Put, stop: Stop) -> Joine
         made = joined_entry(
             group.file, file, entries, intent, left_out=left_out, decoded_frames=proof.decoded_frames
         )
-        put(file, folder / group.file, stop=stop)
+        copier.joined(file, made)
     finally:
         file.unlink(missing_ok=True)
-    return made

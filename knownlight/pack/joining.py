@@ -67,6 +67,11 @@ def groups_of(manifest: Manifest, folder: Path) -> tuple[list[Group], dict[str, 
     return groups, left_out
 
 
+def can_be_marked(delivery: str) -> bool:
+    """Whether its container holds chapter marks: no still, no transport stream."""
+    return delivery in DELIVERIES and delivery_named(delivery).suffix != ".ts"
+
+
 def recipe_of(entries: Iterable[ClipEntry]) -> str:
     """A hash of what a joined file is made of: the same need not be made twice."""
     parts = [knownlight.__version__, *([entry.id, entry.sha256] for entry in entries)]
@@ -141,7 +146,7 @@ def _read(entry: ClipEntry, folder: Path) -> tuple[Part | None, str]:
 
 def _reason(entry: ClipEntry) -> str:
     """Why a clip cannot be joined with any other; empty where it may be."""
-    if delivery_named(entry.delivery).suffix == ".ts":
+    if not can_be_marked(entry.delivery):
         return "a transport stream has no chapter marks"
     if entry.sound is not None and entry.sound.kind == "beeps":
         return "its beeps belong to its pictures, and a joined file is silent"

@@ -17,6 +17,7 @@ from knownlight.pack.manifest import (
     ChapterEntry,
     ClipEntry,
     FileEntry,
+    JoinedEntry,
     Manifest,
     read_manifest,
     write_manifest,
@@ -68,9 +69,7 @@ def opened(folder: Path, pack: str) -> Manifest:
 
 def _consistent(manifest: Manifest) -> Manifest:
     """Without what is listed a second time as old or as unfinished; of a name's old files, the last."""
-    listed = {source.file: source.sha256 for source in manifest.sources}
-    for clip in manifest.clips:
-        listed |= clip.files
+    listed = msgspec.structs.replace(manifest, stale=[]).owned
     stale = {each.file: each for each in manifest.stale if each.file not in listed}
     unfinished = [each for each in manifest.unfinished if listed.get(each.file) != each.sha256]
     return msgspec.structs.replace(manifest, stale=list(stale.values()), unfinished=unfinished)
@@ -144,18 +143,24 @@ class Ledger:
         """List a file of the user's that is there."""
         self._write(sources=[*(each for each in self._manifest.sources if each.file != source.file), source])
 
-    def retire(self, clips: Iterable[ClipEntry], sources: Iterable[FileEntry] = ()) -> None:
+    def add_joined(self, entry: JoinedEntry) -> None:
+        """List a joined file that is there."""
+        others = [each for each in self._manifest.joined if each.file != entry.file]
+        self._write(joined=sorted([*others, entry], key=lambda each: each.file))
+
+    def retire(
+        self,
+        clips: Collection[ClipEntry] = (),
+        sources: Collection[FileEntry] = (),
+        joined: Collection[JoinedEntry] = (),
+    ) -> None:
         """Turn what is listed into what is stale."""
-        gone, away = list(clips), list(sources)
-        if gone or away:
+        if clips or sources or joined:
             self._write(
-                clips=[clip for clip in self._manifest.clips if clip not in gone],
-                sources=[source for source in self._manifest.sources if source not in away],
-                stale=[
-                    *self._manifest.stale,
-                    *stale_of(gone),
-                    *(FileEntry(file=source.file, sha256=source.sha256) for source in away),
-                ],
+                clips=[each for each in self._manifest.clips if each not in clips],
+                sources=[each for each in self._manifest.sources if each not in sources],
+                joined=[each for each in self._manifest.joined if each not in joined],
+                stale=[*self._manifest.stale, *stale_of([*clips, *joined]), *sources],
             )
 
     def replace(self, file: str, sha256: str) -> None:
@@ -164,6 +169,7 @@ class Ledger:
         self._write(
             clips=[clip for clip in self._manifest.clips if clip not in gone],
             sources=[source for source in self._manifest.sources if source.file != file],
+            joined=[joined for joined in self._manifest.joined if joined.file != file],
             stale=[*self._manifest.stale, *stale_of(gone), FileEntry(file=file, sha256=sha256)],
         )
 
@@ -190,6 +196,6 @@ class Ledger:
         self._manifest = changed
 
 
-def stale_of(clips: Iterable[ClipEntry]) -> list[FileEntry]:
-    """The files of clips as stale ones."""
-    return [FileEntry(file=file, sha256=sha256) for clip in clips for file, sha256 in clip.files.items()]
+def stale_of(entries: Iterable[ClipEntry | JoinedEntry]) -> list[FileEntry]:
+    """The files of entries as stale ones."""
+    return [FileEntry(file=file, sha256=sha256) for each in entries for file, sha256 in each.files.items()]

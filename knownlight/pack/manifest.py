@@ -271,6 +271,11 @@ class JoinedEntry(_Entry, frozen=True, kw_only=True):
     decoded_frames: int
     left_out: list[LeftOutEntry]
 
+    @property
+    def files(self) -> dict[str, str]:
+        """Its name, with its SHA-256."""
+        return {self.file: self.sha256}
+
 
 class FileEntry(_Entry, frozen=True, kw_only=True):
     """A file by its name in the pack. sha256: of what lies there, or should."""
@@ -315,9 +320,10 @@ class Manifest(_Entry, frozen=True, kw_only=True):
         """Every file of ours by its name: the SHA-256 that it should have."""
         owned = {stale.file: stale.sha256 for stale in self.stale}
         owned |= {source.file: source.sha256 for source in self.sources}
-        owned |= {joined.file: joined.sha256 for joined in self.joined}
         for clip in self.clips:
             owned |= clip.files
+        for joined in self.joined:
+            owned |= joined.files
         return owned
 
     def clip(self, identity: str) -> ClipEntry | None:

@@ -12,6 +12,7 @@ from knownlight.pack.copying import is_ours
 from knownlight.pack.estimate import estimate
 from knownlight.pack.folders import check_folder, sources_of
 from knownlight.pack.job import Job, check_jobs
+from knownlight.pack.joining import can_be_marked
 from knownlight.pack.ledger import Contents, opened, outdated, stale_of
 from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
 from knownlight.pack.names import check_names, check_neighbours
@@ -36,6 +37,13 @@ class Stale(Enum):
 
     KEPT = "kept"
     REMOVED = "removed"
+
+
+class Joining(Enum):
+    """Whether the clips of a chapter are also joined into long files."""
+
+    NONE = "none"
+    CHAPTERS = "chapters"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -65,6 +73,7 @@ class Plan:
     cache: Path
     contents: Contents
     stale: Stale
+    joining: Joining
     files: tuple[Planned, ...]
     sources: dict[str, Path]
     old: tuple[FileEntry, ...]
@@ -87,13 +96,21 @@ class Plan:
         return sum(planned.seconds for planned in self.files)
 
     @property
+    def joined_bytes(self) -> int:
+        """Of joined files, which take as much as their clips; a guess that counts clips that stay alone."""
+        if self.joining is Joining.NONE:
+            return 0
+        return sum(planned.bytes for planned in self.files if can_be_marked(planned.job.delivery))
+
+    @property
     def copy_seconds(self) -> float:
         """What copying takes on an ordinary stick; roughly."""
         return 2 * self.needed_bytes(*State) / _COPYING_RATE
 
     def needed_bytes(self, *states: State) -> int:
         """What must be free for files of some states; those that are there need nothing."""
-        return needed_bytes(self.copies(*states), self.cluster)
+        joined = [Copy(bytes=self.joined_bytes)] if self.joined_bytes else []
+        return needed_bytes([*self.copies(*states), *joined], self.cluster)
 
     @property
     def warnings(self) -> list[str]:
@@ -127,6 +144,7 @@ def plan_of(
     contents: Contents,
     cache: Path,
     stale: Stale = Stale.KEPT,
+    joining: Joining = Joining.NONE,
 ) -> Plan:
     """Find what a run would do; nothing is written.
 
@@ -136,6 +154,7 @@ def plan_of(
         contents: of the whole pack.
         cache: folder of what is proven on this machine.
         stale: what becomes of old files of ours.
+        joining: whether clips are joined, too.
 
     Raises:
         InTheWay: where a file that is not ours has one of the names.
@@ -159,6 +178,7 @@ def plan_of(
         cache=cache,
         contents=contents,
         stale=stale,
+        joining=joining,
         files=files,
         sources=sources,
         old=(*manifest.stale, *stale_of(gone)),

@@ -17,10 +17,11 @@ from knownlight.pack.copying import Copier, prune
 from knownlight.pack.faults import stretched_problems
 from knownlight.pack.folders import make_folder
 from knownlight.pack.job import Job
+from knownlight.pack.joined import Joined, join_chapters, retire_joined
 from knownlight.pack.ledger import Ledger, outdated
 from knownlight.pack.make import make
 from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
-from knownlight.pack.plan import Plan, Stale, check_room
+from knownlight.pack.plan import Joining, Plan, Stale, check_room
 from knownlight.pack.progress import Event, Listener, Stage
 from knownlight.pack.space import Copy
 from knownlight.pack.stick import alone_in, refusals
@@ -33,7 +34,8 @@ class Rendered:
 
     made: proven anew, and copied. copied: proven before on this machine. reused: it was there. failures: id
     and problem of each file that could not be proven or put there. pruned, left: names of old files of ours
-    that were removed, and of those that somebody changed since, which stay.
+    that were removed, and of those that somebody changed since, which stay. joined: None where nothing was
+    to be joined.
     """
 
     made: tuple[str, ...]
@@ -42,6 +44,7 @@ class Rendered:
     failures: tuple[tuple[str, str], ...]
     pruned: tuple[str, ...]
     left: tuple[str, ...]
+    joined: Joined | None
     manifest: Manifest
 
 
@@ -85,10 +88,16 @@ def render(
         run.retire()
         pruned: list[str] = []
         left: list[str] = []
-        if plan.stale is Stale.REMOVED and ledger.manifest.stale:
-            before_pruning(ledger.manifest.stale)
-            prune(plan.folder, ledger, pruned.append, left.append)
+
+        def prune_old() -> None:
+            if plan.stale is Stale.REMOVED and ledger.manifest.stale:
+                before_pruning(ledger.manifest.stale)
+                prune(plan.folder, ledger, pruned.append, left.append)
+
+        prune_old()  # first, to make room
         run.copy_all()
+        joined = run.join()
+        prune_old()  # what became old by that
         return Rendered(
             made=run.ids(lambda ready: ready.is_new),
             copied=run.ids(lambda ready: ready.proven is not None and not ready.is_new),
@@ -96,6 +105,7 @@ def render(
             failures=tuple(run.failures),
             pruned=tuple(pruned),
             left=tuple(left),
+            joined=joined,
             manifest=ledger.manifest,
         )
 
@@ -187,6 +197,14 @@ class _Run:
             else:
                 self._listen(Event(job=job, stage=Stage.DONE if ready.proven else Stage.REUSED))
         self._ledger.end()
+
+    def join(self) -> Joined | None:
+        """Join what is in the folder by now, where that is wanted."""
+        if self._plan.joining is Joining.NONE:
+            retire_joined(self._ledger)
+            return None
+        copier = Copier(self._plan.folder, self._ledger, self._stop, self._listen)
+        return join_chapters(self._plan.folder, self._ledger, copier, work=self._cache.work, stop=self._stop)
 
     def _files(self) -> dict[str, str]:
         """What is to be put, with its SHA-256."""

@@ -2,7 +2,6 @@
 
 from collections.abc import Iterator, Mapping, Sequence
 from pathlib import PurePosixPath
-from types import MappingProxyType
 
 import msgspec
 
@@ -19,7 +18,6 @@ from knownlight.signal.transfer.bt2100_hlg import LUMINANCE_WEIGHTS
 SLATE = "slate"  # the pattern of what stands between clips and says what follows
 _HOLD = "static-hold"  # the caution
 _LEAST_HOLD = 120.0  # seconds, enough for a few readings; common practice, no source
-_NO_JOINED: Mapping[str, Sequence[JoinedCard]] = MappingProxyType({})
 
 
 def displays_of(manifest: Manifest) -> tuple[Display, ...]:
@@ -42,17 +40,8 @@ def with_display(manifest: Manifest, display: Display) -> Manifest:
     return msgspec.structs.replace(manifest, displays=[*others, entry])
 
 
-def sheet_model(
-    manifest: Manifest,
-    displays: Sequence[Display],
-    thumbnails: Mapping[str, str],
-    joined: Mapping[str, Sequence[JoinedCard]] = _NO_JOINED,
-) -> SheetModel:
-    """The data of the sheet of a pack.
-
-    displays: that the targets are for. thumbnails: data URIs by id. joined: files of several clips, by the
-    name of their chapter.
-    """
+def sheet_model(manifest: Manifest, displays: Sequence[Display], thumbnails: Mapping[str, str]) -> SheetModel:
+    """The data of the sheet of a pack. displays: that the targets are for. thumbnails: data URIs by id."""
     return SheetModel(
         pack=manifest.pack,
         title=manifest.title or manifest.pack,
@@ -70,7 +59,15 @@ def sheet_model(
                 answers=chapter.answers,
                 words=chapter_words([entry for entry in entries if entry.pattern != SLATE]),
                 cards=[_card(entry, displays, thumbnails.get(entry.id, "")) for entry in entries],
-                joined=list(joined.get(chapter.name, ())),
+                joined=[
+                    JoinedCard(
+                        file=each.file,
+                        seconds=each.seconds,
+                        marks=[(mark.seconds, mark.clip) for mark in each.marks],
+                    )
+                    for each in manifest.joined
+                    if each.chapter == chapter.name
+                ],
             )
             for chapter, entries in _chapters(manifest)
         ],

@@ -49,6 +49,7 @@ _FILES = [
     "010-light/020-field-signal-100.mp4",
     "020-motion/010-pan-signal-50.mp4",
 ]
+_BESIDE = ["START-HERE.html", "manifest.json", "playlist.m3u8", "readings.csv"]
 _LONGEST_WAIT = 60.0  # seconds until an interrupted run has begun
 
 
@@ -80,7 +81,7 @@ def test_a_pack_is_rendered_and_listed(run: Run, pack: Path, tmp_path: Path) -> 
 
     assert 0 == answer.code
     assert {"field", "pan", "window"} == set(answer.json["made"])
-    assert [*_FILES, "manifest.json"] == _files(folder)
+    assert [*_FILES, *_BESIDE] == _files(folder)
     assert _FILES == [clip.file for clip in manifest.clips]
     assert digest(manifest) == manifest.digest
     assert all(clip.proof.passed and clip.exactness.kind == "exact" for clip in manifest.clips)
@@ -225,6 +226,6 @@ def test_an_interrupted_run_resumes(
     if how is not signals.SIGKILL:
         assert (130, True) == (process.returncode, "nothing unfinished was left" in words)
     assert (3 - proven, proven) == (len(resumed["made"]), len(resumed["copied"]))
-    assert [*_FILES, "manifest.json"] == _files(folder)
+    assert [*_FILES, *_BESIDE] == _files(folder)
     assert [] == list((cache / "work").iterdir()), "what the killed run left is cleaned up"
     assert 0 == run("verify", folder).code

@@ -7,7 +7,7 @@ import msgspec
 import pytest
 
 from knownlight.errors import BadInput
-from knownlight.pack.manifest import DisplayEntry, Manifest, read_manifest
+from knownlight.pack.manifest import DisplayEntry, JoinedEntry, Manifest, MarkEntry, read_manifest
 from knownlight.readings.display import Display
 from knownlight.sheet.build import displays_of, sheet_model, to_measure, with_display
 from knownlight.sheet.model import Card, JoinedCard, SheetModel
@@ -53,7 +53,7 @@ def test_chapters_and_cards_stand_in_play_order(model: SheetModel) -> None:
         ("030", "window-declared"),
         ("040", "window-sd"),
     ] == [(card.number, card.id) for card in model.chapters[0].cards]
-    assert ("010-light/010-window-pq.mp4", "A window.", "The window.") == (
+    assert ("010-light/010-window-pq-1000.mp4", "A window.", "The window.") == (
         *(getattr(model.chapters[0].cards[0], name) for name in ("file", "look", "measure")),
     )
 
@@ -217,9 +217,15 @@ def test_regions_of_one_name_are_told_apart(manifest: Manifest) -> None:
 def test_slates_and_joined_files_have_their_place(manifest: Manifest) -> None:
     """A slate is marked; files of several clips stand in their chapter."""
     slate = msgspec.structs.replace(manifest.clips[0], pattern="slate", id="window-pq-slate")
-    whole = msgspec.structs.replace(manifest, clips=[slate, *manifest.clips])
+    entry = JoinedEntry(
+        file="010-light/all.mp4", bytes=1, sha256="", recipe="", chapter="light", signal="720p24-pq",
+        signal_options={}, delivery="hevc-mp4", sound="silent", seconds=66.0, frames=1584,
+        declared=slate.declared, marks=[MarkEntry(seconds=0.0, clip="window-pq")],
+        decoded_frames=1, left_out=[],
+    )  # fmt: skip
+    whole = msgspec.structs.replace(manifest, clips=[slate, *manifest.clips], joined=[entry])
     joined = JoinedCard(file="010-light/all.mp4", seconds=66.0, marks=[(0.0, "window-pq")])
-    model = sheet_model(whole, displays_of(whole), {}, {"light": [joined]})
+    model = sheet_model(whole, displays_of(whole), {})
     assert [True, False, False, False, False] == [card.is_slate for card in model.chapters[0].cards]
     assert [[joined], [], [], []] == [chapter.joined for chapter in model.chapters]
     assert "4 regions to measure in 4 files" in model.chapters[0].words[0]

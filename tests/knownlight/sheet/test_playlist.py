@@ -16,7 +16,12 @@ def test_it_lists_the_clips_in_play_order(sheet_pack: Path) -> None:
     manifest = read_manifest(sheet_pack / "manifest.json")
     lines = playlist(manifest).decode("utf-8").split("\n")
 
-    assert ["#EXTM3U", "# knownlight", "#EXTINF:60.000,window-pq", "010-light/010-window-pq.mp4"] == lines[:4]
+    assert [
+        "#EXTM3U",
+        "# knownlight",
+        "#EXTINF:60.000,window-pq",
+        "010-light/010-window-pq-1000.mp4",
+    ] == lines[:4]
     assert "" == lines[-1]
     paths = [line for line in lines if line and not line.startswith("#")]
     assert [clip.file for clip in manifest.clips if clip.id != "steps-still"] == paths

@@ -5,13 +5,12 @@ from pathlib import Path
 
 import pytest
 
-from knownlight.pack.joined import Joined
 from knownlight.pack.manifest import Manifest, read_manifest
-from tests.knownlight.pack.joined.joined_pack import CLIPS, job_of, join, rendered
+from tests.knownlight.pack.joined.joined_pack import CLIPS, JoinedPack, job_of, join, rendered
 
 
 @pytest.fixture(scope="session")
-def pack(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Joined]:
+def pack(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, JoinedPack]:
     """A pack whose clips were joined; tests read it and never change it."""
     folder = tmp_path_factory.mktemp("joined") / "somebody's pack"
     folder.mkdir()
@@ -19,7 +18,7 @@ def pack(tmp_path_factory: pytest.TempPathFactory) -> tuple[Path, Joined]:
 
 
 @pytest.fixture
-def copy(pack: tuple[Path, Joined], tmp_path: Path) -> tuple[Path, Manifest]:
+def copy(pack: tuple[Path, JoinedPack], tmp_path: Path) -> tuple[Path, Manifest]:
     """A copy of it, to be changed."""
     folder = tmp_path / "copy"
     shutil.copytree(pack[0], folder)

@@ -1,16 +1,20 @@
 """A pack of clips that can be joined and of clips that cannot, for the tests beside it."""
 
-import shutil
+from collections.abc import Iterable
+from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
+
+import msgspec
 
 from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.metadata.light import Declaration
+from knownlight.pack.copying import Copier
 from knownlight.pack.job import Job
 from knownlight.pack.joined import Joined, join_chapters
-from knownlight.pack.ledger import Contents
-from knownlight.pack.manifest import ClipEntry, JoinedEntry, Manifest
+from knownlight.pack.ledger import Contents, Ledger
+from knownlight.pack.manifest import ClipEntry, JoinedEntry, Manifest, read_manifest, write_manifest
 from knownlight.pack.plan import Stale, plan_of
 from knownlight.pack.render import render
 from patterns.registry import build
@@ -50,10 +54,12 @@ MARKS = {
 }
 
 
-def put(source: Path, to: Path, *, stop: Stop) -> None:
-    """Copies a file; how a stick is written safely is tested elsewhere."""
-    stop.check()
-    shutil.copyfile(source, to)
+@dataclass(frozen=True)
+class JoinedPack:
+    """What joining a pack did, and its manifest after."""
+
+    joined: Joined
+    manifest: Manifest
 
 
 def job_of(
@@ -75,20 +81,36 @@ def job_of(
     )
 
 
+def contents(order: Iterable[str]) -> Contents:
+    return Contents(pack="p", title="", summary="", chapters=(), order=tuple(order))
+
+
 def rendered(jobs: list[Job], folder: Path) -> Manifest:
-    contents = Contents(pack="p", title="", summary="", chapters=(), order=tuple(job.id for job in jobs))
-    plan = plan_of(jobs, folder, contents=contents, cache=folder.with_name("cache"), stale=Stale.KEPT)
+    plan = plan_of(
+        jobs,
+        folder,
+        contents=contents(job.id for job in jobs),
+        cache=folder.with_name("cache"),
+        stale=Stale.KEPT,
+    )
     result = render(plan, workers=2, stop=Stop(), listen=lambda _event: None)
     assert () == result.failures
     return result.manifest
 
 
-def join(folder: Path, manifest: Manifest) -> Joined:
+def join(folder: Path, manifest: Manifest) -> JoinedPack:
+    """Join the clips of a folder whose manifest says this."""
     work = folder.with_name(f"{folder.name}-work")
     work.mkdir(exist_ok=True)
-    found = join_chapters(folder, manifest, work=work, put=put, stop=Stop())
+    write_manifest(manifest, folder / "manifest.json")
+    ledger = Ledger(folder, contents(clip.id for clip in manifest.clips), ())
+    copier = Copier(folder, ledger, Stop(), lambda _event: None)
+    joined = join_chapters(folder, ledger, copier, work=work, stop=Stop())
     assert [] == list(work.iterdir())
-    return found
+    assert msgspec.structs.replace(ledger.manifest, digest="") == msgspec.structs.replace(
+        read_manifest(folder / "manifest.json"), digest=""
+    )
+    return JoinedPack(joined, ledger.manifest)
 
 
 def entry_of(manifest: Manifest, file: str) -> JoinedEntry:

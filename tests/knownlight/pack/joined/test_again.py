@@ -16,18 +16,18 @@ from knownlight.ffmpeg import Stop
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.sound import Soundtrack
 from knownlight.metadata.light import HdrMetadata
-from knownlight.pack.joined import Joined, joined_targets, recheck_joined
+from knownlight.pack.joined import joined_targets, recheck_joined
 from knownlight.pack.manifest import JoinedEntry, Manifest
 from knownlight.readback.files import read_video_track
 from knownlight.verify.joined import JoinedIntent, JoinedPart, prove_joined
-from tests.knownlight.pack.joined.joined_pack import MARKS, PQ_FILE, SDR, entry_of
+from tests.knownlight.pack.joined.joined_pack import MARKS, PQ_FILE, SDR, JoinedPack, entry_of
 
 EVERY = pytest.mark.parametrize("file", MARKS)
 FFMPEG = imageio_ffmpeg.get_ffmpeg_exe()
 
 
 @EVERY
-def test_a_true_file_passes_again(pack: tuple[Path, Joined], file: str) -> None:
+def test_a_true_file_passes_again(pack: tuple[Path, JoinedPack], file: str) -> None:
     """Every packet is a copy; pictures about each boundary are decoded."""
     folder, joined = pack
     entry = entry_of(joined.manifest, file)
@@ -116,7 +116,7 @@ def _write(intent: JoinedIntent, to: Path) -> None:
     )
 
 
-def test_another_order_is_found(pack: tuple[Path, Joined], tmp_path: Path) -> None:
+def test_another_order_is_found(pack: tuple[Path, JoinedPack], tmp_path: Path) -> None:
     """Marks alone do not make it: the packets must be those of the clip that a mark names."""
     folder, joined = pack
     wanted = _intent(folder, joined.manifest, ["steps", "field"], SDR, "hevc-mp4")
@@ -128,7 +128,7 @@ def test_another_order_is_found(pack: tuple[Path, Joined], tmp_path: Path) -> No
     ).problems
 
 
-def test_sound_that_is_missing_is_found(pack: tuple[Path, Joined], tmp_path: Path) -> None:
+def test_sound_that_is_missing_is_found(pack: tuple[Path, JoinedPack], tmp_path: Path) -> None:
     """A joined file has a silent track where its clips have one; without one it is whole, too."""
     folder, joined = pack
     wanted = _intent(folder, joined.manifest, ["steps", "field"], SDR, "hevc-mp4")
@@ -139,7 +139,7 @@ def test_sound_that_is_missing_is_found(pack: tuple[Path, Joined], tmp_path: Pat
     assert Soundtrack() == wanted.sound
 
 
-def test_a_decoder_that_is_set_up_wrongly_is_found(pack: tuple[Path, Joined], tmp_path: Path) -> None:
+def test_a_decoder_that_is_set_up_wrongly_is_found(pack: tuple[Path, JoinedPack], tmp_path: Path) -> None:
     """Why clips of another setup are left out: of AVC, the packets are right and the pictures are not."""
     folder, joined = pack
     poor = tmp_path / "poor.mp4"

@@ -18,12 +18,12 @@ from pymediainfo import MediaInfo
 
 from knownlight.frame.format import SignalFormat, parse_signal_format
 from knownlight.frame.planes import Planes
-from knownlight.pack.joined import Joined
 from tests.knownlight.pack.joined.joined_pack import (
     MARKS,
     PQ,
     PQ_FILE,
     SDR,
+    JoinedPack,
     entry_of,
     parts_of,
     starts_of,
@@ -42,7 +42,7 @@ def _packets(path: Path, run: Callable[..., bytes]) -> list[str]:
 
 @EVERY
 def test_its_packets_are_those_of_its_parts(
-    pack: tuple[Path, Joined], run_ffmpeg: Callable[..., bytes], file: str
+    pack: tuple[Path, JoinedPack], run_ffmpeg: Callable[..., bytes], file: str
 ) -> None:
     """One after another, nothing between; ffmpeg lists them."""
     folder, joined = pack
@@ -59,7 +59,7 @@ def _assert_same(parts: Iterator[list[Planes]], joined: list[Planes]) -> None:
 
 @pytest.mark.parametrize("file", [file for file in MARKS if "hevc" in file])
 def test_libde265_decodes_the_pictures_of_the_parts(
-    pack: tuple[Path, Joined], dec265: Callable[[Path, SignalFormat], list[Planes]], file: str
+    pack: tuple[Path, JoinedPack], dec265: Callable[[Path, SignalFormat], list[Planes]], file: str
 ) -> None:
     """A decoder that is not ffmpeg's, from the first picture to the last, across every boundary."""
     folder, joined = pack
@@ -70,7 +70,7 @@ def test_libde265_decodes_the_pictures_of_the_parts(
 
 @pytest.mark.parametrize("file", [file for file in MARKS if "hevc" not in file])
 def test_ffmpeg_decodes_the_pictures_of_the_parts(
-    pack: tuple[Path, Joined], all_pictures: Callable[[Path, SignalFormat], list[Planes]], file: str
+    pack: tuple[Path, JoinedPack], all_pictures: Callable[[Path, SignalFormat], list[Planes]], file: str
 ) -> None:
     """AV1 (dav1d), VP9 and AVC by a plain command, from the first picture to the last."""
     folder, joined = pack
@@ -79,7 +79,7 @@ def test_ffmpeg_decodes_the_pictures_of_the_parts(
 
 
 @EVERY
-def test_mpv_plays_it_to_its_end_and_finds_the_marks(pack: tuple[Path, Joined], file: str) -> None:
+def test_mpv_plays_it_to_its_end_and_finds_the_marks(pack: tuple[Path, JoinedPack], file: str) -> None:
     """Without a warning; its list of chapters has the ids of the clips, each at its first picture."""
     program = shutil.which("mpv")
     if program is None:
@@ -113,7 +113,7 @@ def test_mpv_plays_it_to_its_end_and_finds_the_marks(pack: tuple[Path, Joined], 
 
 
 @EVERY
-def test_mediainfo_finds_the_marks_and_steady_pictures(pack: tuple[Path, Joined], file: str) -> None:
+def test_mediainfo_finds_the_marks_and_steady_pictures(pack: tuple[Path, JoinedPack], file: str) -> None:
     """Every menu has the ids at the times of their first pictures; no picture is missing."""
     folder, joined = pack
     tracks = [track.to_data() for track in MediaInfo.parse(str(folder / file)).tracks]
@@ -130,7 +130,7 @@ def test_mediainfo_finds_the_marks_and_steady_pictures(pack: tuple[Path, Joined]
 
 
 @EVERY
-def test_mkvmerge_reads_it_without_a_warning(pack: tuple[Path, Joined], file: str) -> None:
+def test_mkvmerge_reads_it_without_a_warning(pack: tuple[Path, JoinedPack], file: str) -> None:
     """Pictures, a sound track, and as many marks as parts."""
     program = shutil.which("mkvmerge")
     if program is None:
@@ -142,7 +142,7 @@ def test_mkvmerge_reads_it_without_a_warning(pack: tuple[Path, Joined], file: st
     assert [len(MARKS[file])] == [each["num_entries"] for each in read["chapters"]]
 
 
-def test_light_levels_are_true_for_the_whole_and_for_each_part(pack: tuple[Path, Joined]) -> None:
+def test_light_levels_are_true_for_the_whole_and_for_each_part(pack: tuple[Path, JoinedPack]) -> None:
     """The container has the largest of the parts (MediaInfo), each picture those of its part (ffmpeg)."""
     folder, joined = pack
     parts = parts_of(joined.manifest, PQ_FILE)

@@ -8,28 +8,27 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from knownlight.errors import BadInput
 from knownlight.ffmpeg import Stop
 from knownlight.pack import joining
-from knownlight.pack.joined import Joined, recheck_joined
+from knownlight.pack.joined import recheck_joined
 from knownlight.pack.manifest import Manifest, read_manifest
-from tests.knownlight.pack.joined.joined_pack import MARKS, PQ_FILE, entry_of, join
+from tests.knownlight.pack.joined.joined_pack import MARKS, PQ_FILE, JoinedPack, entry_of, join
 
 
-def test_clips_alike_are_joined_in_play_order(pack: tuple[Path, Joined]) -> None:
+def test_clips_alike_are_joined_in_play_order(pack: tuple[Path, JoinedPack]) -> None:
     """Of each chapter, by signal and delivery, slates with their clips; stills are no clips."""
     folder, joined = pack
     assert {file: [mark.clip for mark in entry_of(joined.manifest, file).marks] for file in MARKS} == MARKS
-    assert sorted(MARKS) == sorted(joined.made) == [entry.file for entry in joined.manifest.joined]
+    assert sorted(MARKS) == sorted(joined.joined.made) == [entry.file for entry in joined.manifest.joined]
     assert joined.manifest.joined == read_manifest(folder / "manifest.json").joined
-    assert () == joined.failures
+    assert () == joined.joined.failures
     assert all(len(Path(file).name) <= 64 and file.isascii() for file in MARKS)
     assert all(
         sorted((folder / file).parent.glob("*.mp4"))[-1].name.startswith("999-joined") for file in MARKS
     )
 
 
-def test_what_is_left_out_is_told_with_its_reason(pack: tuple[Path, Joined]) -> None:
+def test_what_is_left_out_is_told_with_its_reason(pack: tuple[Path, JoinedPack]) -> None:
     """No clip is missing without a word; a slate goes where its clip goes."""
     _, joined = pack
     reasons = {
@@ -40,7 +39,7 @@ def test_what_is_left_out_is_told_with_its_reason(pack: tuple[Path, Joined]) -> 
         "key": "it ends on a key picture, which that of another clip must not follow",
         "alone": "there is no other clip like it",
     }
-    assert reasons == dict(joined.left_out)
+    assert reasons == dict(joined.joined.left_out)
     told = {left.clip: left.reason for left in entry_of(joined.manifest, PQ_FILE).left_out}
     assert {name: reasons[name] for name in ("beeps", "declared")} == told
 
@@ -50,32 +49,39 @@ def test_what_is_there_is_reused(copy: tuple[Path, Manifest]) -> None:
     folder, manifest = copy
     before = {file: (folder / file).stat().st_mtime_ns for file in MARKS}
     again = join(folder, manifest)
-    assert ((), sorted(MARKS)) == (again.made, sorted(again.reused))
+    assert ((), sorted(MARKS)) == (again.joined.made, sorted(again.joined.reused))
     assert before == {file: (folder / file).stat().st_mtime_ns for file in MARKS}
     assert manifest.joined == again.manifest.joined
 
 
 def test_what_changed_is_joined_anew(copy: tuple[Path, Manifest]) -> None:
-    """A damaged file and one of other clips are made again; one of a single clip is removed."""
+    """A damaged file and one of other clips are made again; one of a single clip becomes an old file."""
     folder, manifest = copy
     damaged = folder / "b/999-joined-480p59.94-sdr-avc-mp4.mp4"
     damaged.write_bytes(damaged.read_bytes()[:-1])
     clips = [clip for clip in manifest.clips if clip.id not in ("pan", "three")]
     again = join(folder, msgspec.structs.replace(manifest, clips=clips))
-    assert [PQ_FILE, "b/999-joined-480p59.94-sdr-avc-mp4.mp4"] == sorted(again.made)
+    assert [PQ_FILE, "b/999-joined-480p59.94-sdr-avc-mp4.mp4"] == sorted(again.joined.made)
     assert ["low", "slate-high", "high"] == [mark.clip for mark in entry_of(again.manifest, PQ_FILE).marks]
-    assert not (folder / "b/999-joined-480p59.94-sdr-vp9-webm.webm").exists()
-    assert "there is no other clip like it" == again.left_out["four"]
+    old = "b/999-joined-480p59.94-sdr-vp9-webm.webm"
+    assert [old] == [stale.file for stale in again.manifest.stale]
+    assert (folder / old).is_file()
+    assert "there is no other clip like it" == again.joined.left_out["four"]
     for entry in again.manifest.joined:
         assert () == recheck_joined(entry, again.manifest, folder, Stop()).problems
 
 
 def test_a_file_that_is_not_ours_stays(copy: tuple[Path, Manifest]) -> None:
-    """A name that is taken stops the run, with the remedy."""
+    """It fails the file whose name it has, with the remedy; the others are there."""
     folder, manifest = copy
-    with pytest.raises(BadInput, match=r"999-joined.*it is there and not in the manifest; move it away"):
-        join(folder, msgspec.structs.replace(manifest, joined=[]))
-    assert all((folder / file).is_file() for file in MARKS)
+    (folder / PQ_FILE).write_bytes(b"film")
+    entries = [entry for entry in manifest.joined if entry.file != PQ_FILE]
+    again = join(folder, msgspec.structs.replace(manifest, joined=entries))
+    [(file, problem)] = again.joined.failures
+    assert PQ_FILE == file
+    assert "it is there and not in the manifest; move it away" in problem
+    assert b"film" == (folder / PQ_FILE).read_bytes()
+    assert entries == again.manifest.joined
 
 
 def test_a_damaged_clip_is_not_joined(copy: tuple[Path, Manifest]) -> None:
@@ -87,9 +93,9 @@ def test_a_damaged_clip_is_not_joined(copy: tuple[Path, Manifest]) -> None:
         (folder / file).unlink()
     again = join(folder, msgspec.structs.replace(manifest, joined=[]))
     assert [(PQ_FILE, "a/010-low.mp4: it is not what was proven; render the pack again")] == list(
-        again.failures
+        again.joined.failures
     )
-    assert sorted(set(MARKS) - {PQ_FILE}) == sorted(again.made)
+    assert sorted(set(MARKS) - {PQ_FILE}) == sorted(again.joined.made)
 
 
 def _many(manifest: Manifest) -> Manifest:
@@ -100,7 +106,7 @@ def _many(manifest: Manifest) -> Manifest:
 
 
 def test_more_than_a_file_takes_becomes_more_files(
-    pack: tuple[Path, Joined], monkeypatch: pytest.MonkeyPatch
+    pack: tuple[Path, JoinedPack], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Of as many marks as a list counts to, each with a name of its own."""
     folder, joined = pack
@@ -113,7 +119,7 @@ def test_more_than_a_file_takes_becomes_more_files(
     ] == [(group.file, [part.entry.id for part in group.parts]) for group in groups]
 
 
-def test_a_file_stays_below_four_gibibytes(pack: tuple[Path, Joined]) -> None:
+def test_a_file_stays_below_four_gibibytes(pack: tuple[Path, JoinedPack]) -> None:
     """A clip that no file has room for is left out, with the reason."""
     folder, joined = pack
     assert joining._MOST_BYTES < 4 << 30
@@ -128,7 +134,7 @@ def test_a_file_stays_below_four_gibibytes(pack: tuple[Path, Joined]) -> None:
 
 
 def test_clips_that_would_pass_the_level_together_are_left_out(
-    pack: tuple[Path, Joined], monkeypatch: pytest.MonkeyPatch
+    pack: tuple[Path, JoinedPack], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Each fits its level; whether they do one after another is looked at again."""
     folder, joined = pack
@@ -138,16 +144,16 @@ def test_clips_that_would_pass_the_level_together_are_left_out(
     assert {"one after another they would pass the buffer of the level"} == set(left_out.values())
 
 
-def test_a_clip_that_is_gone_is_left_out(copy: tuple[Path, Manifest]) -> None:
-    """The others are joined without it."""
+def test_a_clip_that_cannot_be_read_is_left_out(copy: tuple[Path, Manifest]) -> None:
+    """The others are joined without it; what is wrong with it is told."""
     folder, manifest = copy
-    (folder / "a/010-low.mp4").unlink()
+    (folder / "a/010-low.mp4").write_bytes(b"")
     again = join(folder, manifest)
     assert ["slate-high", "high", "pan"] == [mark.clip for mark in entry_of(again.manifest, PQ_FILE).marks]
-    assert "No such file" in again.left_out["low"]
+    assert "010-low.mp4: no moov box; the file is cut short" in again.joined.left_out["low"]
 
 
-def test_a_slate_without_its_setup_is_left_out(pack: tuple[Path, Joined]) -> None:
+def test_a_slate_without_its_setup_is_left_out(pack: tuple[Path, JoinedPack]) -> None:
     """The clip is joined all the same; that it comes without its slate is told."""
     folder, joined = pack
     manifest = joined.manifest
