@@ -1,6 +1,7 @@
 """The whole picture at one level."""
 
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import ClassVar
 
 from knownlight.frame.format import SignalFormat
@@ -23,4 +24,8 @@ class FullField(PatchFamily):
         """The field."""
         code = signal.encoding.grey(self.code("level", signal))
         whole = Rect(0, 0, signal.width, signal.height)
-        return Layout(background=code, patches=(Patch("field", whole, code),))
+        return Layout(
+            background=code,
+            patches=(Patch("field", whole, code),),
+            notes=MappingProxyType({"area_percent": 100.0}),
+        )

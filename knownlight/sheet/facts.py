@@ -41,8 +41,8 @@ def _of_picture(entry: ClipEntry) -> Iterator[Fact]:
     if "area_percent" in entry.notes:
         yield "Area", f"{_figure(entry.notes['area_percent'], 3)} % of the screen"
     yield "APL", f"{_figure(light.apl_percent, 3)} % of signal"
-    yield "FALL", f"{_figure(light.fall, 4)} cd/m²{where}"
-    yield "MaxFALL", f"{_figure(light.max_fall, 4)} cd/m²{where}"
+    fall, most = (f"{_figure(value, 4)} cd/m²{where}" for value in (light.fall, light.max_fall))
+    yield from [("FALL, MaxFALL", fall)] if fall == most else [("FALL", fall), ("MaxFALL", most)]
     yield "MaxCLL", f"{_figure(light.max_cll, 5)} cd/m²{where}"
 
 

@@ -47,7 +47,7 @@ const Plot = (() => {
     const body = made.createTBody();
     for (const { area, luminance, percent } of points) {
       const row = body.insertRow();
-      for (const text of [String(area), Numbers.luminance(luminance), percent.toFixed(1)]) row.insertCell().textContent = text;
+      for (const text of [String(Number(area.toPrecision(3))), Numbers.luminance(luminance), percent.toFixed(1)]) row.insertCell().textContent = text;
     }
     return made;
   }
