@@ -21,10 +21,14 @@ def as_words(joined: "Joined") -> dict[str, Any]:
 
 def say_joined(joined: "Joined", manifest: "Manifest") -> None:
     """What was joined, for people."""
+    from knownlight.pack.job import slate_id  # noqa: PLC0415 - quick start
+
     for file in (*joined.made, *joined.reused):
         entry = next(entry for entry in manifest.joined if entry.file == file)
         made = "joined" if file in joined.made else "reused"
-        say(f"{file}: {made}, {len(entry.marks)} clips, {entry.seconds:.0f} s, {entry.bytes / 1e6:.0f} MB")
+        slates = {slate_id(mark.clip) for mark in entry.marks}
+        clips = sum(mark.clip not in slates for mark in entry.marks)
+        say(f"{file}: {made}, {clips} clips, {entry.seconds:.0f} s, {entry.bytes / 1e6:.0f} MB")
 
 
 def note_joined(joined: "Joined") -> None:

@@ -10,6 +10,8 @@ from cli import sheet
 from cli.console import JsonOption, Output, answering, emit, note, output, say
 from cli.joining import as_words, note_joined, say_joined
 
+_LONG_MINUTES = 120  # from here on told in hours
+
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
@@ -63,7 +65,7 @@ def render(
         from knownlight.pack.cache import cache_folder  # noqa: PLC0415
         from knownlight.pack.plan import Joining, Stale, plan_of  # noqa: PLC0415
         from knownlight.pack.render import render as render_pack  # noqa: PLC0415
-        from knownlight.sheet.write import check_sheet  # noqa: PLC0415
+        from knownlight.sheet.write import SHEET, check_sheet  # noqa: PLC0415
         from presets.loader import Choice, contents_of, jobs_of, load_pack  # noqa: PLC0415
         from presets.slates import Slates  # noqa: PLC0415
 
@@ -95,6 +97,8 @@ def render(
             result = render_pack(plan, workers=jobs, stop=Stop(), listen=watch, before_pruning=_list_old)
         made = sheet.make(to, result.manifest, plan.cache)
         _report(result, to, form, time.monotonic() - started)
+        if form is Output.WORDS:
+            say(f"{to / SHEET}: what to do with it; open it in a browser")
         sheet.note_sheet(made)
         if result.failures or (result.joined and result.joined.failures):
             raise typer.Exit(1)
@@ -147,11 +151,26 @@ def _show_plan(plan: "Plan", workers: int, form: Output) -> None:
     for old in plan.old:
         say(f"{old.file}  old: the pack has it no more")
     free = "" if plan.free is None else f", {megabytes(plan.free)} are free"
-    say(
-        f"about {megabytes(needed)} to write{free}; by estimate {making / 60:.0f} minutes to make and prove, "
-        f"{plan.copy_seconds / 60:.0f} to copy and read back"
-    )
+    if needed:
+        say(
+            f"about {megabytes(needed)} to write{free}; by estimate {_time(making)} to make and prove, "
+            f"{_time(plan.copy_seconds)} to copy and read back"
+        )
+    else:
+        say("all of it is there by its size; a run reads it again")
     say(f"{len(plan.files)} files, {plan.play_seconds / 60:.1f} minutes to play; nothing was written")
+
+
+def _time(seconds: float) -> str:
+    """A guess of a time, no finer than it is."""
+    minutes = seconds / 60
+    if minutes < 1:
+        return "less than a minute"
+    return f"about {minutes:.0f} min" if minutes < _LONG_MINUTES else f"about {minutes / 60:.1f} hours"
+
+
+def _files(count: int) -> str:
+    return f"{count} old file{'' if count == 1 else 's'}"
 
 
 def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
@@ -188,9 +207,9 @@ def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
     for file in result.left:
         note(f"{file}: it was changed since it was written; it is not ours any more, and stays")
     if result.pruned:
-        note(f"{len(result.pruned)} old files were removed")
+        note(f"{_files(len(result.pruned))} removed")
     if result.manifest.stale:
-        note(f"{len(result.manifest.stale)} old files of the pack lie there; --prune lists and removes them")
+        note(f"{_files(len(result.manifest.stale))} of the pack on the stick; --prune lists and removes them")
     told = {(caution.name, caution.words) for entry in entries for caution in entry.safety}
     for name, words in sorted(told):
         clips = ", ".join(e.id for e in entries if any(c.name == name for c in e.safety))

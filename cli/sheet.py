@@ -40,31 +40,32 @@ def sheet(
     with answering(form):
         from knownlight.errors import CheckFailed  # noqa: PLC0415
         from knownlight.pack.cache import cache_folder  # noqa: PLC0415
-        from knownlight.pack.manifest import FILE_NAME, read_manifest, write_manifest  # noqa: PLC0415
+        from knownlight.pack.manifest import FILE_NAME, read_manifest  # noqa: PLC0415
         from knownlight.pack.recheck import manifest_problems  # noqa: PLC0415
-        from knownlight.sheet.build import with_display  # noqa: PLC0415
 
         measured = _display(display, peak, black)
         path = folder / FILE_NAME
         manifest = read_manifest(path)
         for problem in manifest_problems(manifest):
             raise CheckFailed(f"{path}: {problem}")
-        if measured is not None:
-            manifest = with_display(manifest, measured)
-        made = make(folder, manifest, cache_folder())
-        if measured is not None:
-            write_manifest(manifest, path)
+        made = make(folder, manifest, cache_folder(), measured)
         _report(folder, made, form)
         note_sheet(made)
 
 
-def make(folder: Path, manifest: "Manifest", cache: Path) -> "Made":
-    """Make the sheet of a folder, with progress on a terminal."""
+def make(folder: Path, manifest: "Manifest", cache: Path, measured: "Display | None" = None) -> "Made":
+    """Make the sheet of a folder, with progress on a terminal; the manifest gets displays that are new."""
     from knownlight import ffmpeg  # noqa: PLC0415 - quick start
+    from knownlight.pack.manifest import FILE_NAME, write_manifest  # noqa: PLC0415
     from knownlight.sheet.make import make_sheet  # noqa: PLC0415
 
     with _watching(len(manifest.clips)) as on_done:
-        return make_sheet(folder, manifest, cache=cache, stop=ffmpeg.Stop(), on_done=on_done)
+        made = make_sheet(
+            folder, manifest, cache=cache, stop=ffmpeg.Stop(), measured=measured, on_done=on_done
+        )
+    if made.manifest.displays != manifest.displays:
+        write_manifest(made.manifest, folder / FILE_NAME)
+    return made
 
 
 def note_sheet(made: "Made") -> None:
@@ -90,7 +91,7 @@ def _display(kind: str | None, peak: float | None, black: float | None) -> "Disp
             option = "--peak" if peak is not None else "--black"
             raise BadInput(f"{option}: of which display? Give --display sdr, hlg or pq as well")
         return None
-    named = kind_named(kind)
+    named = kind_named(kind.lower())
     if peak is None:
         raise BadInput(f"--display {kind}: give its --peak in cd/m² as it was measured, and its --black")
     return Display(kind=named, peak=peak, black=black or 0.0)

@@ -7,11 +7,12 @@ from enum import Enum
 from pathlib import Path, PurePosixPath
 
 from knownlight.errors import BadInput
+from knownlight.frame.format import SignalFormat
 from knownlight.pack.cache import look_up
 from knownlight.pack.copying import is_ours
 from knownlight.pack.estimate import estimate
 from knownlight.pack.folders import check_folder, sources_of
-from knownlight.pack.job import Job, check_jobs
+from knownlight.pack.job import Job, check_jobs, slate_id
 from knownlight.pack.joining import can_be_marked
 from knownlight.pack.ledger import Contents, opened, outdated, stale_of
 from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
@@ -65,8 +66,9 @@ class Planned:
 class Plan:
     """A run before it begins.
 
-    folder: to write. cache: folder of what is proven. free: bytes, None where nobody tells. old: files of
-    ours that the pack has no more, as far as known now. sources: the user's files, by their names there.
+    folder: to write. cache: folder of what is proven. joined_bytes: of joined files that are not there; a
+    guess. free: bytes, None where nobody tells. old: files of ours that the pack has no more, as far as known
+    now. sources: the user's files, by their names there.
     """
 
     folder: Path
@@ -74,6 +76,7 @@ class Plan:
     contents: Contents
     stale: Stale
     joining: Joining
+    joined_bytes: int
     files: tuple[Planned, ...]
     sources: dict[str, Path]
     old: tuple[FileEntry, ...]
@@ -94,13 +97,6 @@ class Plan:
     def make_seconds(self) -> float:
         """What making and proving takes where one file is made at a time; roughly."""
         return sum(planned.seconds for planned in self.files)
-
-    @property
-    def joined_bytes(self) -> int:
-        """Of joined files, which take as much as their clips; a guess that counts clips that stay alone."""
-        if self.joining is Joining.NONE:
-            return 0
-        return sum(planned.bytes for planned in self.files if can_be_marked(planned.job.delivery))
 
     @property
     def copy_seconds(self) -> float:
@@ -179,6 +175,7 @@ def plan_of(
         contents=contents,
         stale=stale,
         joining=joining,
+        joined_bytes=_joined_bytes(files, folder, manifest) if joining is Joining.CHAPTERS else 0,
         files=files,
         sources=sources,
         old=(*manifest.stale, *stale_of(gone)),
@@ -213,6 +210,30 @@ def check_room(plan: Plan, copies: Sequence[Copy]) -> None:
 def megabytes(count: int) -> str:
     """Bytes for people."""
     return f"{count / 1e9:.1f} GB" if count >= 1e9 else f"{count / 1e6:.1f} MB"  # noqa: PLR2004
+
+
+def _joined_bytes(files: Sequence[Planned], folder: Path, manifest: Manifest) -> int:
+    """Of joined files that are not there yet, which take as much as their clips.
+
+    A guess: clips of one chapter, signal and delivery may still be set up otherwise.
+    """
+    known: set[str] = set()  # clips that are in a joined file, or cannot be
+    for entry in manifest.joined:
+        if (folder / entry.file).is_file():
+            known |= {mark.clip for mark in entry.marks} | {left.clip for left in entry.left_out}
+    alike: dict[tuple[PurePosixPath, SignalFormat, str], list[Planned]] = {}
+    for planned in files:
+        job = planned.job
+        if can_be_marked(job.delivery):
+            alike.setdefault((PurePosixPath(job.file).parent, job.signal, job.delivery), []).append(planned)
+    total = 0
+    for group in alike.values():
+        slates = {slate_id(each.job.id) for each in group}
+        clips = sum(each.job.id not in slates for each in group)
+        is_there = all(each.state is State.THERE and each.job.id in known for each in group)
+        if clips > 1 and not is_there:
+            total += sum(each.bytes for each in group)
+    return total
 
 
 def _planned(job: Job, folder: Path, manifest: Manifest, cache: Path) -> Planned:

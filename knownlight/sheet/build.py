@@ -42,6 +42,7 @@ def with_display(manifest: Manifest, display: Display) -> Manifest:
 
 def sheet_model(manifest: Manifest, displays: Sequence[Display], thumbnails: Mapping[str, str]) -> SheetModel:
     """The data of the sheet of a pack. displays: that the targets are for. thumbnails: data URIs by id."""
+    slates = {entry.id for entry in manifest.clips if entry.pattern == SLATE}
     return SheetModel(
         pack=manifest.pack,
         title=manifest.title or manifest.pack,
@@ -63,7 +64,7 @@ def sheet_model(manifest: Manifest, displays: Sequence[Display], thumbnails: Map
                     JoinedCard(
                         file=each.file,
                         seconds=each.seconds,
-                        marks=[(mark.seconds, mark.clip) for mark in each.marks],
+                        marks=[(mark.seconds, mark.clip) for mark in each.marks if mark.clip not in slates],
                     )
                     for each in manifest.joined
                     if each.chapter == chapter.name

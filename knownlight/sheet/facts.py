@@ -21,6 +21,14 @@ _ON_DISPLAY = {  # PQ needs no display to be light
     Transfer.PQ: "",
 }
 
+_PRIMARIES = {  # as their recommendations are called
+    "bt709": "BT.709",
+    "bt601-625": "BT.601 of 625 lines",
+    "bt601-525": "BT.601 of 525 lines",
+    "p3-d65": "P3-D65",
+    "bt2020": "BT.2020",
+}
+
 
 def exactness_words(entry: ClipEntry) -> str:
     """How near its pixels are to the drawn ones."""
@@ -55,8 +63,8 @@ def _of_codes(entry: ClipEntry, measured: Sequence[ClaimEntry]) -> Iterator[Fact
     signal = signal_of(entry)
     yield (
         "Coding",
-        f"{signal.components.value}, {signal.depth} bits, {signal.code_range.value} range, "
-        f"{signal.container_primaries.name}",
+        f"{signal.components.value.upper()}, {signal.depth} bits, {signal.code_range.value} range, "
+        f"{_PRIMARIES[signal.container_primaries.name]}",
     )
     codes = list(dict.fromkeys(claim.code for claim in measured))
     if codes and len(codes) <= _FEW:
@@ -66,7 +74,7 @@ def _of_codes(entry: ClipEntry, measured: Sequence[ClaimEntry]) -> Iterator[Fact
 
 def _of_file(entry: ClipEntry) -> Iterator[Fact]:
     if entry.level:
-        yield "Level", entry.level
+        yield "Codec level", entry.level
     if entry.sound is not None and entry.sound.beeps:
         late = (
             f", {entry.sound.offset_ms:.3g} ms from their pictures at most" if entry.sound.offset_ms else ""

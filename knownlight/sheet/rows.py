@@ -9,6 +9,7 @@ from knownlight.readings.display import Display, display_of
 from knownlight.readings.table import NOTHING, Key, Kind, Result, Row
 from knownlight.readings.targets import target_of
 from knownlight.sheet.build import SLATE, to_measure
+from knownlight.sheet.displays import key_of
 from knownlight.sheet.wording import QUESTIONS
 
 
@@ -20,7 +21,7 @@ def readings_rows(manifest: Manifest, displays: Sequence[Display]) -> list[Row]:
     rows = [Row(kind=Kind.SETUP, region=question.key) for question in QUESTIONS]
     for display in manifest.displays:
         for name, value in (("peak", display.peak), ("black", display.black)):
-            key = f"display-{display.kind}-{name}"  # as the page exports them
+            key = key_of(display.kind, name)  # as the page exports them
             rows.append(Row(kind=Kind.SETUP, region=key, result=Result(note=f"{value:g}")))
     for entry in manifest.clips:
         if entry.pattern != SLATE:

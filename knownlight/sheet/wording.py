@@ -9,6 +9,7 @@ from collections.abc import Sequence
 from knownlight.pack.manifest import ClipEntry
 from knownlight.pack.recheck import signal_of
 from knownlight.sheet.model import Question
+from knownlight.stress.labels import Severity
 
 # common practice, no source: thirty minutes, ten minutes of adaptation, rests as long as what was shown
 STEPS: tuple[tuple[str, str], ...] = (
@@ -46,7 +47,7 @@ STEPS: tuple[tuple[str, str], ...] = (
     (
         "Read",
         "Wait until the figure stands; dark regions take longer. Where the sheet asks for a figure at once "
-        "and later, they are readings 1, 2 and so on of the same region.",
+        "and later, they are readings 1, 2 and so on of the same region. Enter leads to the next region.",
     ),
     (
         "Let the set rest",
@@ -103,7 +104,7 @@ def chapter_words(entries: Sequence[ClipEntry]) -> list[str]:
     dark = sum(entry.light.max_cll <= _DARK_LUMINANCE for entry in entries)
     if dark and dark >= _DARK_SHARE * len(entries):
         words.append("Dark pictures: put out the light and let your eyes get used to it, ten minutes.")
-    if any(entry.stress is not None for entry in entries):
+    if any(_has_faults_on_purpose(entry) for entry in entries):
         words.append(
             "Faults on purpose: does the set smooth the blocks, keep them or make them plainer, and from how "
             "far away do they no longer show? Note it for each, and what of the rest is lost with them."
@@ -118,13 +119,26 @@ def chapter_words(entries: Sequence[ClipEntry]) -> list[str]:
     kinds = list(dict.fromkeys(signal_of(entry).transfer.value for entry in entries))
     if len(kinds) > 1:
         words.append(
-            f"The signal changes between {' and '.join(_NAMES[kind] for kind in kinds)}: give the set a few "
+            f"The signal changes between {_listed([_NAMES[kind] for kind in kinds])}: give the set a few "
             "seconds, and see that its picture mode is the one you mean."
         )
     return words
 
 
 _NAMES = {"sdr": "SDR", "srgb": "sRGB", "pq": "PQ", "hlg": "HLG"}
+
+
+def _has_faults_on_purpose(entry: ClipEntry) -> bool:
+    """Whether it was coded poorly, or holds faults exactly as they were drawn; fog is measured anyway."""
+    stress = entry.stress
+    if stress is None or entry.exactness.kind == "bounded":
+        return False
+    labels = {stress.blocking, stress.banding, stress.jumping} - {None, Severity.CLEAN.value}
+    return entry.exactness.kind == "degraded" or bool(labels)
+
+
+def _listed(words: Sequence[str]) -> str:
+    return f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def _count(number: int, thing: str) -> str:

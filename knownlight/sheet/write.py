@@ -32,15 +32,29 @@ class Written:
 
 
 def check_sheet(folder: Path) -> None:
-    """Refuse a folder in which a file that is not ours has the name of one of the sheet.
+    """Refuse a folder in which a sheet cannot be written: best before a long run.
 
     Raises:
-        BadInput: naming the file and what to do.
+        BadInput: where a file that is not ours has the name of one of the sheet.
+        UnreadableFile: where the table of readings cannot be read.
     """
     for name, is_ours in _OURS.items():
         path = folder / name
         if path.exists() and not (path.is_file() and is_ours(path.read_bytes())):
             raise BadInput(f"{path}: it is there and knownlight did not make it; move it away, or rename it")
+    table_in(folder)
+
+
+def table_in(folder: Path) -> csv_file.Table:
+    """The table of readings of a folder; one without rows where there is none.
+
+    Raises:
+        UnreadableFile: where it cannot be read.
+    """
+    path = folder / csv_file.FILE_NAME
+    if not path.exists():
+        return csv_file.Table(rows=(), others=())
+    return csv_file.read_table(path.read_bytes(), str(path))
 
 
 def write_sheet(folder: Path, manifest: Manifest, model: SheetModel) -> Written:
@@ -55,14 +69,13 @@ def write_sheet(folder: Path, manifest: Manifest, model: SheetModel) -> Written:
     """
     check_sheet(folder)
     path = folder / csv_file.FILE_NAME
-    old = path.read_bytes() if path.exists() else b""
-    table = csv_file.read_table(old, str(path)) if old else csv_file.Table(rows=(), others=())
+    table = table_in(folder)
     carried = carried_over(readings_rows(manifest, displays_of(manifest)), table.rows)
     lost = [f"{len(carried.left)} of its filled rows"] if carried.left else []
     lost += [f"column {column}" for column in table.others]
     kept = _free_name(folder) if lost else None
     if kept is not None:
-        put_bytes(old, folder / kept)
+        put_bytes(path.read_bytes(), folder / kept)
     _put(csv_file.write_rows(carried.rows), path)
     _put(page.page(model).encode(), folder / SHEET)
     _put(playlist.playlist(manifest), folder / playlist.FILE_NAME)

@@ -50,11 +50,14 @@ def test_a_pack_with_slates_is_joined_and_verified(run: Run, pack: Path, tmp_pat
     """Files, marks and words; a second run makes nothing; what was tampered with fails."""
     folder = tmp_path / "out"
     first = run("render", pack, "--to", folder, "--slates", "--joined")
+    planned = run("render", pack, "--to", folder, "--slates", "--joined", "--dry-run")
     again = run("render", pack, "--to", folder, "--slates", "--joined", "--json").json
     joined = json.loads((folder / "manifest.json").read_text())["joined"]
 
     assert 0 == first.code, first.stderr
-    assert f"{_JOINED}: joined, 4 clips, 7 s, 0 MB" in first.stdout
+    assert f"{_JOINED}: joined, 2 clips, 7 s, 0 MB" in first.stdout
+    assert f"{folder / 'START-HERE.html'}: what to do with it; open it in a browser\n" in first.stdout
+    assert "all of it is there by its size; a run reads it again\n" in planned.stdout
     assert "not joined, a transport stream has no chapter marks: stream" in first.stderr
     assert {"made": [], "reused": [_JOINED], "failures": []} == {
         key: again["joined"][key] for key in ("made", "reused", "failures")

@@ -154,6 +154,7 @@ def test_a_dry_run_writes_nothing(run: Run, pack: Path, tmp_path: Path) -> None:
         in answer.stdout
     )
     assert "MB to write, " in answer.stdout
+    assert "; by estimate less than a minute to make and prove, less than a minute to copy" in answer.stdout
     assert "3 files, 0.1 minutes to play; nothing was written" in answer.stdout
     files = [(each["id"], each["state"], each["bytes_are"]) for each in told["files"]]
     assert ("field", "there", "exact") == files[1]
@@ -188,9 +189,9 @@ def test_old_files_are_listed_and_removed_when_asked(run: Run, pack: Path, tmp_p
     pruned = run(*words, "--only", "[wp][il]*", "--prune")
 
     assert f"{_FILES[1]}  old: the pack has it no more" in planned
-    assert "1 old files of the pack lie there; --prune lists and removes them" in kept.stderr
+    assert "1 old file of the pack on the stick; --prune lists and removes them" in kept.stderr
     assert f"Old files of the pack, to be removed:\n  {_FILES[1]}\n" in pruned.stderr
-    assert "1 old files were removed" in pruned.stderr
+    assert "1 old file removed" in pruned.stderr
     assert _FILES[1] not in _files(folder)
     assert 0 == run("verify", folder).code
 

@@ -170,3 +170,47 @@ def test_a_missing_file_is_told(run: Run, stick: Path) -> None:
     assert (0, 1) == (answer.code, answer.stderr.count("\n"))
     assert answer.stderr.startswith("window-sdr: no picture of it could be made; knownlight verify tells")
     assert 7 == (stick / "START-HERE.html").read_text("utf-8").count("data:image/webp;base64,")
+
+
+def test_a_display_that_was_typed_is_the_packs(run: Run, stick: Path) -> None:
+    """The page exports white and black as rows: targets and manifest follow; an option goes before them."""
+    run("sheet", stick, "--display", "sdr", "--peak", 212, "--black", 0.05)
+    path = stick / "readings.csv"
+    path.write_text(
+        path.read_text("utf-8-sig")
+        .replace("display-sdr-peak,1,,,,,,,,,,,,,,,,212", 'display-sdr-peak,1,,,,,,,,,,,,,,,,"203,5"')
+        .replace("display-sdr-black,1,,,,,,,,,,,,,,,,0.05", "display-sdr-black,1,,,,,,,,,,,,,,,,0.03"),
+        "utf-8",
+    )
+    told = run("sheet", stick, "--json").json
+    assert {"kind": "sdr", "peak": 203.5, "black": 0.03} == told["displays"][0]
+    assert [("sdr", 203.5, 0.03)] == [
+        (each.kind, each.peak, each.black) for each in read_manifest(stick / "manifest.json").displays
+    ]
+    target = reading(stick, "window-sdr").target
+    assert target is not None
+    expected = float(colour.models.eotf_BT1886(164 / 219, L_B=0.03, L_W=203.5))
+    assert pytest.approx(expected, rel=1e-5) == target.luminance
+    path.write_bytes(path.read_bytes().replace(b",203.5\r\n", b",100\r\n").replace(b",0.03\r\n", b",0\r\n"))
+    told = run("sheet", stick, "--json").json
+    assert {"kind": "sdr", "peak": 203.5, "black": 0.03} == told["displays"][0]  # 100 and 0 are nobody's
+    told = run("sheet", stick, "--display", "SDR", "--peak", 150, "--json").json
+    assert {"kind": "sdr", "peak": 150.0, "black": 0.0} == told["displays"][0]
+
+
+@pytest.mark.parametrize(
+    ("typed", "problem"),
+    [
+        ("bright", "display-sdr-peak: 'bright' is no number; write cd/m² as 212 or 0.05, or leave it empty"),
+        ("3", "display-sdr-peak: peak 3 cd/m² is none of a display; use 10 to 10000"),
+    ],
+)
+def test_a_typed_display_that_is_none_is_refused(run: Run, stick: Path, typed: str, problem: str) -> None:
+    """With file and row; nothing is written."""
+    run("sheet", stick, "--display", "sdr", "--peak", 212)
+    path = stick / "readings.csv"
+    changed = path.read_bytes().replace(b",212\r\n", f",{typed}\r\n".encode())
+    path.write_bytes(changed)
+    answer = run("sheet", stick)
+    assert (2, f"knownlight: {path}: {problem}\n") == (answer.code, answer.stderr)
+    assert changed == path.read_bytes()

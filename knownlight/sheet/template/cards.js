@@ -163,6 +163,16 @@ const Cards = (() => {
     root.addEventListener("change", ({ target }) => { if (target.dataset.f) judgeNow(target); });
     root.addEventListener("click", ({ target }) => { if (target.classList.contains("again")) another(target); });
 
+    // As in a spreadsheet: Enter goes to the same field of the next line, with Shift of the one before.
+    root.addEventListener("keydown", (event) => {
+      const line = event.key === "Enter" && event.target.matches("input[data-f]") && event.target.closest("tr[data-patch]");
+      if (!line) return;
+      event.preventDefault();
+      const lines = [...line.parentElement.querySelectorAll("tr[data-patch]")];
+      const next = lines[lines.indexOf(line) + (event.shiftKey ? -1 : 1)];
+      if (next) Rows.field(next, event.target.dataset.f).focus();
+    });
+
     // kinds: a set of signal kinds; measured: whether only clips with something to measure.
     function filter(kinds, measured) {
       for (const chapter of chapters) {

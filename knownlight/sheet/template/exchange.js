@@ -31,13 +31,16 @@ const Exchange = (() => {
     return { measured_luminance: luminanceCell(reading.l), measured_x: x, measured_y: y, measured_at: timeCell(reading.at) };
   }
 
-  // How many fields of a record hold what the table has no place for.
+  // Fields of a record that hold what the table has no place for: { place, part, typed }.
   function leftOut(record) {
-    const readings = Object.values(record.clips).flatMap((clip) => Object.values(clip.regions || {}).flat());
-    return readings.flatMap((reading) => {
+    const fields = Object.entries({ ...MEASURED, at: "measured_at" });
+    const ofReading = (reading, place) => {
       const cells = measuredCells(reading);
-      return Object.entries({ ...MEASURED, at: "measured_at" }).filter(([part, column]) => (reading[part] || "").trim() && !cells[column]);
-    }).length;
+      return fields.filter(([part, column]) => (reading[part] || "").trim() && !cells[column])
+        .map(([part]) => ({ place, part, typed: reading[part].trim() }));
+    };
+    return Object.entries(record.clips).flatMap(([id, clip]) => Object.entries(clip.regions || {}).flatMap(
+      ([name, list]) => list.flatMap((reading, i) => ofReading(reading, ["reading", id, name, i + 1]))));
   }
 
   function readingRows(record, card, patch, target) {

@@ -53,6 +53,9 @@ const Figures = (() => {
     return below === 0 && zeros.length ? { ratio: above / Math.min(...zeros.map(Numbers.halfDigit)), more: true } : null;
   }
 
+  // The share of the screen, %, that a window is known by: whole pixels make one of 10 % a little smaller.
+  const nominal = (area) => Number(area < 0.5 ? area.toPrecision(1) : area.toFixed(1));
+
   // windows: { signal, code, area, readings }. Groups of one signal and code in at least two areas, each
   // { signal, code, points: [{ area, luminance, percent }] } with the smallest area as 100 %.
   function loading(windows) {
@@ -63,7 +66,7 @@ const Figures = (() => {
       const key = `${signal} ${code.join(" ")}`;
       if (!groups.has(key)) groups.set(key, { signal, code, areas: new Map() });
       const { areas } = groups.get(key);
-      areas.set(area, [...(areas.get(area) || []), ...luminances]);
+      areas.set(nominal(area), [...(areas.get(nominal(area)) || []), ...luminances]);
     }
     return [...groups.values()].map(({ signal, code, areas }) => {
       const points = [...areas].sort(([a], [b]) => a - b).map(([area, all]) => ({ area, luminance: mean(all) }));
@@ -72,6 +75,6 @@ const Figures = (() => {
     }).filter(({ points }) => points.length > 1 && points[0].luminance > 0);
   }
 
-  return Object.freeze({ ofPatch, contrast, loading, chromaDistance });
+  return Object.freeze({ luminancesOf, pairsOf, ofPatch, contrast, loading, chromaDistance });
 })();
 

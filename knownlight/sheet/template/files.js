@@ -52,10 +52,14 @@ const Files = (() => {
   function open(session, { cards, displays, questions, known, imported, exported }) {
     document.getElementById("export").addEventListener("click", () => {
       save(Csv.write(Exchange.rows(session.record, cards, displays(), questions)), NAME);
-      const left = Exchange.leftOut(session.record);
-      const lost = left ? ` ${count(left, "field is", "fields are")} left out, as wrong or half of a pair.` : "";
-      session.announce(`${NAME} is written.${lost}`, "visibly");
+      session.announce(`${NAME} is written.`, "visibly");
       exported();
+      const left = Exchange.leftOut(session.record);
+      if (left.length) {
+        Dialog.ask("Not all of it is in the file",
+          [`${NAME} is written, but ${count(left.length, "field is", "fields are")} left out, as wrong or half of a pair. What you typed stays here: mend it and export again.`,
+            Dialog.list(left.map((field) => `${nameOf(field)}: ${field.typed}`))], [["Good", null]]);
+      }
     });
 
     const input = document.getElementById("import-file");

@@ -27,7 +27,11 @@ const Record = (() => {
     return record.clips[id];
   }
 
-  const hasReading = (record, id, region) => readings(record, id, region).some((reading) => !isBlank(reading));
+  // Whether a region has a reading that a table holds: a typing error is none.
+  function hasReading(record, id, region) {
+    const list = readings(record, id, region);
+    return Figures.luminancesOf(list).length > 0 || Figures.pairsOf(list).length > 0;
+  }
 
   // The time now or of a typed text, with the offset of this place: 2031-05-09T14:30:00+02:00.
   function stamp(date) {

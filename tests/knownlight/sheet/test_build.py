@@ -11,7 +11,7 @@ from knownlight.pack.manifest import DisplayEntry, JoinedEntry, Manifest, MarkEn
 from knownlight.readings.display import Display
 from knownlight.sheet.build import displays_of, sheet_model, to_measure, with_display
 from knownlight.sheet.model import Card, JoinedCard, SheetModel
-from knownlight.sheet.wording import QUESTIONS
+from knownlight.sheet.wording import QUESTIONS, chapter_words
 from knownlight.signal.encoding import Transfer
 
 with warnings.catch_warnings():
@@ -68,9 +68,9 @@ def test_a_window_says_what_it_is(cards: dict[str, Card]) -> None:
         "APL": f"{100 * area * (723 - 64) / 876:.2f} % of signal",
         "FALL, MaxFALL": f"{area * luminance:.1f} cd/m²",
         "MaxCLL": f"{luminance:.1f} cd/m²",
-        "Coding": "4:2:0, 10 bits, narrow range, bt2020",
+        "Coding": "4:2:0, 10 bits, narrow range, BT.2020",
         "Codes": "723",
-        "Level": "4",
+        "Codec level": "4",
     } == dict(card.facts)
     assert ("exact", "pq", False, 60.0, "data:image/webp;base64,AAAA") == (
         *(card.exactness, card.transfer, card.is_still, card.seconds, card.thumbnail),
@@ -93,7 +93,7 @@ def test_a_still_of_hdr_is_one(cards: dict[str, Card]) -> None:
     card = cards["steps-still"]
     facts = dict(card.facts)
     assert (True, 0.0, 5, "hlg") == (card.is_still, card.seconds, len(card.patches), card.transfer)
-    assert ("rgb, 10 bits, full range, bt2020", "1000 cd/m² of a peak of 1000") == (
+    assert ("RGB, 10 bits, full range, BT.2020", "1000 cd/m² of a peak of 1000") == (
         facts["Coding"],
         facts["MaxCLL"],
     )
@@ -172,6 +172,23 @@ def test_chapters_say_what_follows_from_their_files(model: SheetModel) -> None:
     assert "Sound on" not in light + turns + dark
 
 
+def test_fog_that_is_only_measured_has_no_faults_on_purpose(manifest: Manifest) -> None:
+    """All fog is measured; only what was coded poorly, or drawn with faults, has them on purpose."""
+    drawn = manifest.clip("drawn")
+    assert drawn is not None
+    bounded = msgspec.structs.replace(drawn.exactness, kind="bounded")
+    for entry, said in ((drawn, True), (msgspec.structs.replace(drawn, exactness=bounded), False)):
+        assert said == any(words.startswith("Faults on purpose") for words in chapter_words([entry]))
+
+
+def test_three_kinds_of_signal_are_listed(manifest: Manifest) -> None:
+    """With commas, the last with an and."""
+    entries = [entry for name in ("window-pq", "window-sdr", "steps-still") if (entry := manifest.clip(name))]
+    assert any(
+        words.startswith("The signal changes between PQ, SDR and HLG: ") for words in chapter_words(entries)
+    )
+
+
 def test_every_question_has_a_key_of_its_own() -> None:
     """Keys are those of rows in the table, in small letters; what the steps ask to note is among them."""
     keys = [question.key for question in QUESTIONS]
@@ -214,16 +231,17 @@ def test_regions_of_one_name_are_told_apart(manifest: Manifest) -> None:
 
 
 def test_slates_and_joined_files_have_their_place(manifest: Manifest) -> None:
-    """A slate is marked; files of several clips stand in their chapter."""
+    """A slate is marked; files of several clips stand in their chapter, with marks of what has a card."""
     slate = msgspec.structs.replace(manifest.clips[0], pattern="slate", id="window-pq-slate")
     entry = JoinedEntry(
         file="010-light/all.mp4", bytes=1, sha256="", recipe="", chapter="light", signal="720p24-pq",
         signal_options={}, delivery="hevc-mp4", sound="silent", seconds=66.0, frames=1584,
-        declared=slate.declared, marks=[MarkEntry(seconds=0.0, clip="window-pq")],
+        declared=slate.declared,
+        marks=[MarkEntry(seconds=0.0, clip="window-pq-slate"), MarkEntry(seconds=3.0, clip="window-pq")],
         decoded_frames=1, left_out=[],
     )  # fmt: skip
     whole = msgspec.structs.replace(manifest, clips=[slate, *manifest.clips], joined=[entry])
-    joined = JoinedCard(file="010-light/all.mp4", seconds=66.0, marks=[(0.0, "window-pq")])
+    joined = JoinedCard(file="010-light/all.mp4", seconds=66.0, marks=[(3.0, "window-pq")])
     model = sheet_model(whole, displays_of(whole), {})
     assert [True, False, False, False, False] == [card.is_slate for card in model.chapters[0].cards]
     assert [[joined], [], [], []] == [chapter.joined for chapter in model.chapters]

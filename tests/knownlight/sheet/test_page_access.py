@@ -164,3 +164,21 @@ def test_a_jump_ends_where_it_should(open_sheet: Callable[..., Page]) -> None:
     assert top is not None
     assert bar is not None
     assert bar["height"] <= top["y"] <= bar["height"] + 60.0
+
+
+@pytest.mark.parametrize("size", [(1366, 700), (683, 450), (390, 700)])
+def test_the_bar_never_hides_the_focus(open_sheet: Callable[..., Page], size: tuple[int, int]) -> None:
+    """WCAG 2.2, 2.4.11 Focus Not Obscured: going back by the keyboard, zoomed and on a phone, too."""
+    page = open_sheet(viewport={"width": size[0], "height": size[1]})
+    page.locator("textarea").last.focus()
+    hidden = []
+    for _ in range(40):
+        page.keyboard.press("Shift+Tab")
+        hidden += page.evaluate(
+            """() => {
+                const focus = document.activeElement, box = focus.getBoundingClientRect();
+                const bar = document.querySelector(".bar").getBoundingClientRect();
+                return box.top < bar.bottom || box.bottom > innerHeight ? [focus.outerHTML] : [];
+            }"""
+        )
+    assert [] == hidden

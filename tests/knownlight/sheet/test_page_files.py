@@ -32,7 +32,13 @@ def test_export_is_the_table(sheet: Page) -> None:
     sheet.locator("#clip-beacon textarea").fill('=1+1, "loud";\nand so')
     sheet.get_by_label("Room light").fill("-dark-")
     data, rows = exported(sheet)
-    expect(sheet.locator("#kept")).to_contain_text("2 fields are left out")
+    dialog = sheet.get_by_role("dialog")
+    expect(dialog).to_contain_text("readings.csv is written, but 2 fields are left out")
+    assert ["lamp-10, lamp, cd/m²: fog", "lamp-10, lamp, x: 0.3"] == dialog.get_by_role(
+        "listitem"
+    ).all_text_contents()
+    dialog.get_by_role("button", name="Good").click()
+    expect(sheet.locator("#kept")).to_contain_text("readings.csv is written.")
     assert data.startswith(b"\xef\xbb\xbf" + HEADER.encode() + b"\r\n")
     assert data.endswith(b"\r\n")
     first, second = of_kind(rows, "reading", clip="lamp-2", region="lamp")

@@ -54,6 +54,17 @@ def test_figures_appear_at_once(sheet: Page) -> None:
     expect(loading.get_by_role("img", name="Loading of 2160p60-pq, codes 572 512 512")).to_be_visible()
 
 
+def test_windows_of_one_area_are_one_point_of_loading(sheet: Page) -> None:
+    """What whole pixels make of 10 %, 1 % or 0.01 % is known by its round figure."""
+    groups = sheet.evaluate(
+        """Figures.loading([[9.99479, "90"], [10, "100"], [1.0006, "200"], [0.0098, "210"], [2.04, "150"]]
+            .map(([area, l]) => ({ signal: "s", code: [1], area, readings: [{ l }] })))"""
+    )
+    assert [[0.01, 210], [1, 200], [2, 150], [10, 95]] == [
+        [point["area"], point["luminance"]] for point in groups[0]["points"]
+    ]
+
+
 def test_targets_follow_the_display(sheet: Page) -> None:
     """White of SDR and peak of PQ change targets, their marks and the errors at once, and are kept."""
     white = sheet.locator('[data-display="sdr"]').get_by_label("White")
@@ -110,6 +121,32 @@ def test_what_is_typed_is_checked_for_sense(sheet: Page) -> None:
     field(sheet, "lamp-2", "lamp", "at").fill("yesterday")
     field(sheet, "lamp-2", "lamp", "at").blur()
     expect(row.locator(".complaints p").last).to_contain_text("Write the time as")
+
+
+def test_a_typing_error_is_no_reading(sheet: Page) -> None:
+    """Only what an export holds counts as read."""
+    for typed, read in (("20..1", 0), ("-3", 0), ("", 0), ("0", 1), ("201,5", 1)):
+        field(sheet, "lamp-2", "lamp", "l").fill(typed)
+        expect(sheet.locator("#progress")).to_have_text(f"{read} of 13 readings")
+    field(sheet, "lamp-2", "lamp", "l").fill("")
+    field(sheet, "lamp-2", "lamp", "x").fill("0.31")
+    expect(sheet.locator("#progress")).to_have_text("0 of 13 readings")
+    field(sheet, "lamp-2", "lamp", "y").fill("0.33")
+    expect(sheet.locator("#progress")).to_have_text("1 of 13 readings")
+
+
+def test_enter_leads_down_the_column(sheet: Page) -> None:
+    """To the same part of the next region or reading, and with Shift back; at the end it stays."""
+    field(sheet, "lamp-2", "lamp", "x").focus()
+    label = "document.activeElement.getAttribute('aria-label')"
+    for key, stop in (("Enter", "x, night"), ("Enter", "x, night"), ("Shift+Enter", "x, lamp")):
+        sheet.keyboard.press(key)
+        assert stop == sheet.evaluate(label)
+    sheet.get_by_role("button", name="Another reading of lamp").first.click()
+    sheet.keyboard.press("Shift+Enter")
+    assert "Read, cd/m², lamp" == sheet.evaluate(label)
+    sheet.keyboard.press("Enter")
+    assert "Read, cd/m², lamp, reading 2" == sheet.evaluate(label)
 
 
 def test_a_reading_is_judged_while_it_is_typed(sheet: Page) -> None:
