@@ -95,7 +95,7 @@ def render(
         started = time.monotonic()
         with Watch(len(plan.files)) as watch:
             result = render_pack(plan, workers=jobs, stop=Stop(), listen=watch, before_pruning=_list_old)
-        made = sheet.make(to, result.manifest, plan.cache)
+        made = sheet.make(to, plan.cache)
         _report(result, to, form, time.monotonic() - started)
         if form is Output.WORDS:
             say(f"{to / SHEET}: what to do with it; open it in a browser")

@@ -11,7 +11,6 @@ import typer
 from cli.console import JsonOption, Output, answering, emit, note, output, say
 
 if TYPE_CHECKING:
-    from knownlight.pack.manifest import Manifest
     from knownlight.readings.display import Display
     from knownlight.sheet.make import Made
 
@@ -38,34 +37,20 @@ def sheet(
     """
     form = output(as_json)
     with answering(form):
-        from knownlight.errors import CheckFailed  # noqa: PLC0415
-        from knownlight.pack.cache import cache_folder  # noqa: PLC0415
-        from knownlight.pack.manifest import FILE_NAME, read_manifest  # noqa: PLC0415
-        from knownlight.pack.recheck import manifest_problems  # noqa: PLC0415
+        from knownlight.pack.cache import cache_folder  # noqa: PLC0415 - quick start
 
-        measured = _display(display, peak, black)
-        path = folder / FILE_NAME
-        manifest = read_manifest(path)
-        for problem in manifest_problems(manifest):
-            raise CheckFailed(f"{path}: {problem}")
-        made = make(folder, manifest, cache_folder(), measured)
+        made = make(folder, cache_folder(), _display(display, peak, black))
         _report(folder, made, form)
         note_sheet(made)
 
 
-def make(folder: Path, manifest: "Manifest", cache: Path, measured: "Display | None" = None) -> "Made":
-    """Make the sheet of a folder, with progress on a terminal; the manifest gets displays that are new."""
+def make(folder: Path, cache: Path, measured: "Display | None" = None) -> "Made":
+    """Make the sheet of a folder, with progress on a terminal."""
     from knownlight import ffmpeg  # noqa: PLC0415 - quick start
-    from knownlight.pack.manifest import FILE_NAME, write_manifest  # noqa: PLC0415
     from knownlight.sheet.make import make_sheet  # noqa: PLC0415
 
-    with _watching(len(manifest.clips)) as on_done:
-        made = make_sheet(
-            folder, manifest, cache=cache, stop=ffmpeg.Stop(), measured=measured, on_done=on_done
-        )
-    if made.manifest.displays != manifest.displays:
-        write_manifest(made.manifest, folder / FILE_NAME)
-    return made
+    with _watching() as on_done:
+        return make_sheet(folder, cache=cache, stop=ffmpeg.Stop(), measured=measured, on_done=on_done)
 
 
 def note_sheet(made: "Made") -> None:
@@ -98,15 +83,15 @@ def _display(kind: str | None, peak: float | None, black: float | None) -> "Disp
 
 
 @contextmanager
-def _watching(files: int) -> Iterator[Callable[[str], None]]:
+def _watching() -> Iterator[Callable[[int], None]]:
     """Progress on a terminal; nothing in a pipe."""
     from rich.console import Console  # noqa: PLC0415 - quick start
     from rich.progress import Progress  # noqa: PLC0415
 
     console = Console(file=sys.stderr)
     with Progress(console=console, transient=True, disable=not console.is_terminal) as progress:
-        task = progress.add_task("small pictures", total=files)
-        yield lambda _identity: progress.advance(task)
+        task = progress.add_task("small pictures", total=None)
+        yield lambda count: progress.update(task, advance=1, total=count)
 
 
 def _report(folder: Path, made: "Made", form: Output) -> None:

@@ -1,25 +1,23 @@
 """Names of files and folders on the stick: they sort in play order and tell what a clip shows.
 
-ASCII, and short enough for every player's list (the engine refuses longer ones).
+ASCII, and short enough for every player's list: the engine refuses longer ones.
 """
 
 import re
+from dataclasses import dataclass
 
 from knownlight.frame.claims import Pattern
 from knownlight.pack.folders import STRETCHED
+from knownlight.pack.names import LONGEST
 
-LONGEST = 64  # characters, the ending and that of the picture beside a clip included
-
-# Keys of the level that a pattern is made for, the first that it has; and how a name tells it. cd/m² cannot
-# be written in ASCII, so a bare figure is a luminance.
+# Keys of the level that a pattern is made for, the first that it has; how a name and how a slate tells it. A
+# name has no room for a unit, so a bare figure is a luminance.
 _LEVELS = {
-    "luminance": "{:g}",
-    "signal_percent": "signal-{:g}",
-    "code": "code-{:g}",
-    "last_luminance": "{:g}",
+    "luminance": ("{:g}", "{:g} cd/m2"),
+    "signal_percent": ("signal-{:g}", "{:g} % signal"),
+    "code": ("code-{:g}", "code {:g}"),
+    "last_luminance": ("{:g}", "to {:g} cd/m2"),
 }
-
-
 _FIGURE = re.compile(r"0*(\d+)(?:pct)?")  # 5, 005 and 5pct alike
 
 
@@ -51,17 +49,24 @@ def _family(identity: str, pattern: Pattern) -> str:
 def _level(identity: str, pattern: Pattern) -> str:
     """The main level, or nothing where the id has its figure or the pattern has none."""
     figures = [found[1] for found in map(_FIGURE.fullmatch, identity.split("-")[1:]) if found]
-    key, value = main_level(pattern) or ("", 0.0)
-    if not key or f"{value:g}" in figures:
-        return ""
-    return f"-{_LEVELS[key].format(value)}".replace(".", "-")
+    level = main_level(pattern)
+    return "" if level is None or level.figure in figures else f"-{level.in_name}".replace(".", "-")
 
 
-def main_level(pattern: Pattern) -> tuple[str, float] | None:
-    """The key and the value of the level that a pattern is made for; None where it has none."""
+@dataclass(frozen=True)
+class MainLevel:
+    """The level that a pattern is made for: its figure alone, as a name tells it, and in words."""
+
+    figure: str
+    in_name: str
+    in_words: str
+
+
+def main_level(pattern: Pattern) -> MainLevel | None:
+    """The level that a pattern is made for; None where it has none."""
     parameters = pattern.parameters()
-    for key in _LEVELS:
+    for key, (in_name, in_words) in _LEVELS.items():
         value = parameters.get(key)
         if isinstance(value, int | float):
-            return key, value
+            return MainLevel(f"{value:g}", in_name.format(value), in_words.format(value))
     return None

@@ -7,6 +7,7 @@ from fractions import Fraction
 from pathlib import PurePosixPath
 
 from knownlight.encode.delivery import PastLevel
+from knownlight.pack import names
 from knownlight.pack.job import Job, slate_id
 from patterns.slate import LONGEST, Slate
 from presets import naming
@@ -14,12 +15,6 @@ from presets import naming
 SECONDS = Fraction(3)
 _LOOK = "Names the clip after it, for the camera: nothing is to be judged or measured here."
 _DIGEST = 8  # figures of a hash that keep shortened names apart
-_SHOWN = {
-    "luminance": "{:g} cd/m2",
-    "signal_percent": "{:g} % signal",
-    "code": "code {:g}",
-    "last_luminance": "to {:g} cd/m2",
-}
 
 
 class Slates(Enum):
@@ -61,7 +56,7 @@ def slate_of(job: Job, place: int) -> Job:
 def _shows(job: Job) -> str:
     """The pattern, its main level, and whether it is coded poorly."""
     level = naming.main_level(job.pattern)
-    words = [job.pattern.name, *([_SHOWN[level[0]].format(level[1])] if level else [])]
+    words = [job.pattern.name, *([level.in_words] if level else [])]
     if job.poor and job.poor.is_coded_poorly:
         words.append("poorly coded")
     return ", ".join(words)
@@ -74,7 +69,7 @@ def _cut(text: str) -> str:
 
 def _named(stem: str, suffix: str) -> str:
     """A file's name; one that is too long is cut and ends in a hash of the whole."""
-    room = naming.LONGEST - len(suffix)
+    room = names.LONGEST - len(suffix)
     if len(stem) > room:
         digest = hashlib.sha256(stem.encode()).hexdigest()[:_DIGEST]
         stem = f"{stem[: room - _DIGEST - 1].rstrip('-')}-{digest}"

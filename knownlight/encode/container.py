@@ -22,6 +22,11 @@ class Container:
         """Arguments of ffmpeg for the sound."""
         return ("-c:a", self.sound_encoder, "-b:a", self.sound_rate)
 
+    @property
+    def is_stream(self) -> bool:
+        """Whether it is a transport stream: it has no index, and no chapter marks."""
+        return self.suffix == ".ts"
+
 
 MP4 = Container(
     name="MP4",

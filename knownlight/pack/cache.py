@@ -123,6 +123,7 @@ class Cache:
         self._guard = threading.Lock()
 
     def __enter__(self) -> Self:
+        self._largest = cache_bytes()  # now: an hour of work is not to end in a word that is misspelt
         try:
             for each in (self._proven, self._works):
                 each.mkdir(parents=True, exist_ok=True)
@@ -149,11 +150,10 @@ class Cache:
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
         shutil.rmtree(self._work, ignore_errors=True)
-        try:
+        with contextlib.suppress(OSError):  # what cannot be removed now is removed after another run
             if self._is_alone():
-                self._trim(cache_bytes())
-        finally:
-            os.close(self._lock)
+                self._trim()
+        os.close(self._lock)
 
     @property
     def work(self) -> Path:
@@ -218,11 +218,11 @@ class Cache:
             return False
         return True
 
-    def _trim(self, largest: int) -> None:
+    def _trim(self) -> None:
         """Remove what was not used for longest until the rest is small enough; what this run used stays."""
         homes = sorted(self._proven.iterdir(), key=lambda home: home.stat().st_mtime, reverse=True)
         total = 0
         for home in sorted(homes, key=lambda home: home.name not in self._used):
             total += sum(path.stat().st_size for path in home.iterdir())
-            if total > largest and home.name not in self._used:
+            if total > self._largest and home.name not in self._used:
                 self._discard(home)

@@ -12,7 +12,7 @@ from knownlight.pack.ledger import Ledger
 from knownlight.pack.manifest import ClipEntry, FileEntry, JoinedEntry, Manifest
 from knownlight.pack.progress import Event, Listener, Stage
 from knownlight.pack.settling import Over, force_out_folder, in_the_way
-from knownlight.pack.stick import OnBytes, Pass, put, refusals
+from knownlight.pack.stick import OnBytes, Pass, put, refusals, untold
 from knownlight.readback.packets import file_sha256
 
 _STAGES = {Pass.WRITING: Stage.COPYING, Pass.READING: Stage.CHECKING}
@@ -60,17 +60,17 @@ class Copier:
     def source(self, path: Path, file: str) -> None:
         """A file of the user's; raises as `clip`."""
         sha256 = file_sha256(path)
-        self._place(path, file, sha256, lambda _pass, _done, _total: None)
+        self._place(path, file, sha256)
         if FileEntry(file=file, sha256=sha256) not in self._ledger.manifest.sources:
             self._ledger.add_source(FileEntry(file=file, sha256=sha256))
 
     def joined(self, path: Path, entry: JoinedEntry) -> None:
         """A joined file; raises as `clip`."""
         self._ledger.begin(entry.files)
-        self._place(path, entry.file, entry.sha256, lambda _pass, _done, _total: None)
+        self._place(path, entry.file, entry.sha256)
         self._ledger.add_joined(entry)
 
-    def _place(self, source: Path, file: str, sha256: str, on_bytes: OnBytes) -> None:
+    def _place(self, source: Path, file: str, sha256: str, on_bytes: OnBytes = untold) -> None:
         """Copy, unless it lies there already: a run may have ended between a file and its listing."""
         to = self._folder / file
         self._ledger.check_there()

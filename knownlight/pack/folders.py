@@ -59,8 +59,9 @@ def sources_of(sources: Mapping[str, Path]) -> dict[str, Path]:
 
     A file whose name leads out of the folder stays where it is.
     """
-    return {
-        f"{SOURCES}/{name}": path
-        for name, path in sources.items()
-        if not PurePosixPath(name).is_absolute() and ".." not in PurePosixPath(name).parts
-    }
+    return {f"{SOURCES}/{name}": path for name, path in sources.items() if not leads_out(name)}
+
+
+def leads_out(name: str) -> bool:
+    """Whether a name is that of a file outside the folder that it is told of."""
+    return PurePosixPath(name).is_absolute() or ".." in PurePosixPath(name).parts

@@ -13,10 +13,11 @@ from knownlight.errors import CheckFailed, InTheWay, KnownlightError
 from knownlight.ffmpeg import Stop
 from knownlight.pack.copying import Copier
 from knownlight.pack.joined_entry import intent_of, joined_entry
-from knownlight.pack.joining import Group, groups_of, recipe_of
+from knownlight.pack.joining import Group, Part, groups_of, recipe_of
 from knownlight.pack.ledger import Ledger
 from knownlight.pack.manifest import ClipEntry, JoinedEntry, LeftOutEntry, Manifest
 from knownlight.pack.recheck import Checked
+from knownlight.readback.files import read_video_track
 from knownlight.readback.packets import file_sha256
 from knownlight.verify.joined import prove_joined
 
@@ -92,23 +93,30 @@ def recheck_joined(entry: JoinedEntry, manifest: Manifest, folder: Path, stop: S
             problems=("it is not of the clips that lie here; render with --joined again",),
         )
     problems = []
-    if not _is_unchanged(entry, folder):
+    sha256 = file_sha256(path)
+    if sha256 != entry.sha256:
         problems.append("its SHA-256 is not the manifest's: the file was changed or another one lies here")
     decoded = copied = 0
     try:
-        intent = intent_of(entries, folder)
+        parts = [Part(clip, read_video_track(folder / clip.file)[0]) for clip in entries]
+        intent = intent_of(parts, folder)
         proof = prove_joined(path, intent, stop)
         found = joined_entry(
-            entry.file, path, entries, intent, left_out=entry.left_out, decoded_frames=proof.decoded_frames
+            entry.file,
+            path,
+            entries,
+            intent,
+            sha256=sha256,
+            left_out=entry.left_out,
+            decoded_frames=proof.decoded_frames,
         )
     except KnownlightError as error:
         stop.check()
         problems.append(str(error))
     else:
         problems += proof.problems
-        same = {"bytes": found.bytes, "sha256": found.sha256}  # told above
-        for name in entry.__struct_fields__:
-            if name not in same and getattr(entry, name) != getattr(found, name):
+        for name in entry.__struct_fields__:  # the hash is told of above
+            if name != "sha256" and getattr(entry, name) != getattr(found, name):
                 problems.append(f"manifest: {name} is not that of the file")
         decoded, copied = proof.decoded_frames, proof.copied_frames
     return Checked(
@@ -142,7 +150,7 @@ def _make(group: Group, folder: Path, copier: Copier, work: Path, stop: Stop) ->
         stop.check()
         if file_sha256(folder / entry.file) != entry.sha256:
             raise CheckFailed(f"{entry.file}: it is not what was proven; render the pack again")
-    intent = intent_of(entries, folder)
+    intent = intent_of(group.parts, folder)
     file = work / Path(group.file).name
     try:
         join_clips(
@@ -160,7 +168,13 @@ def _make(group: Group, folder: Path, copier: Copier, work: Path, stop: Stop) ->
             raise CheckFailed(f"{group.file}: {'; '.join(proof.problems)}")
         left_out = [LeftOutEntry(clip=clip, reason=reason) for clip, reason in group.left_out.items()]
         made = joined_entry(
-            group.file, file, entries, intent, left_out=left_out, decoded_frames=proof.decoded_frames
+            group.file,
+            file,
+            entries,
+            intent,
+            sha256=file_sha256(file),
+            left_out=left_out,
+            decoded_frames=proof.decoded_frames,
         )
         copier.joined(file, made)
     finally:

@@ -7,25 +7,21 @@ import msgspec
 
 from knownlight.frame.sound import Sound, Soundtrack
 from knownlight.pack.entry import declared_hdr
-from knownlight.pack.joining import recipe_of
+from knownlight.pack.joining import Part, recipe_of
 from knownlight.pack.manifest import ClipEntry, Declared, JoinedEntry, LeftOutEntry, MarkEntry
 from knownlight.pack.recheck import signal_of
-from knownlight.readback.files import read_video_track
-from knownlight.readback.packets import file_sha256
 from knownlight.verify.joined import JoinedIntent, JoinedPart
 
 
-def intent_of(entries: Sequence[ClipEntry], folder: Path) -> JoinedIntent:
+def intent_of(parts: Sequence[Part], folder: Path) -> JoinedIntent:
     """What a joined file of some clips is meant to be."""
+    entries = [part.entry for part in parts]
     silent = entries[0].sound is not None and entries[0].sound.kind != Sound.NONE.value
     return JoinedIntent(
         signal=signal_of(entries[0]),
         delivery=entries[0].delivery,
         parts=tuple(
-            JoinedPart(
-                title=entry.id, path=folder / entry.file, track=read_video_track(folder / entry.file)[0]
-            )
-            for entry in entries
+            JoinedPart(title=part.entry.id, path=folder / part.entry.file, track=part.track) for part in parts
         ),
         hdr=declared_hdr(declared_of(entries)),
         sound=Soundtrack() if silent else None,
@@ -50,10 +46,11 @@ def joined_entry(
     entries: Sequence[ClipEntry],
     intent: JoinedIntent,
     *,
+    sha256: str,
     left_out: list[LeftOutEntry],
     decoded_frames: int,
 ) -> JoinedEntry:
-    """The entry of a file of some clips, which was proven by so many decoded pictures."""
+    """The entry of a file of that SHA-256, of some clips, which was proven by so many decoded pictures."""
     marks, start = [], 0
     for part in intent.parts:
         marks.append(MarkEntry(seconds=float(start / intent.signal.rate), clip=part.title))
@@ -61,7 +58,7 @@ def joined_entry(
     return JoinedEntry(
         file=name,
         bytes=path.stat().st_size,
-        sha256=file_sha256(path),
+        sha256=sha256,
         recipe=recipe_of(entries),
         chapter=entries[0].chapter,
         signal=intent.signal.name,

@@ -69,7 +69,7 @@ def groups_of(manifest: Manifest, folder: Path) -> tuple[list[Group], dict[str, 
 
 def can_be_marked(delivery: str) -> bool:
     """Whether its container holds chapter marks: no still, no transport stream."""
-    return delivery in DELIVERIES and delivery_named(delivery).suffix != ".ts"
+    return delivery in DELIVERIES and not delivery_named(delivery).container.is_stream
 
 
 def recipe_of(entries: Iterable[ClipEntry]) -> str:

@@ -59,12 +59,17 @@ def opened(folder: Path, pack: str) -> Manifest:
         stale=[stale for stale in manifest.stale if (folder / stale.file).is_file()],
         unfinished=[],
     )
-    unlisted = [
-        FileEntry(file=each.file, sha256=each.sha256)
+    stale = [*there.stale, *_put_and_not_listed(manifest, folder)]
+    return _consistent(msgspec.structs.replace(there, stale=stale))
+
+
+def _put_and_not_listed(manifest: Manifest, folder: Path) -> list[FileEntry]:
+    """Unfinished files that lie there as they were to be put."""
+    return [
+        each
         for each in manifest.unfinished
         if (folder / each.file).is_file() and file_sha256(folder / each.file) == each.sha256
     ]
-    return _consistent(msgspec.structs.replace(there, stale=[*there.stale, *unlisted]))
 
 
 def _consistent(manifest: Manifest) -> Manifest:
@@ -88,16 +93,19 @@ class Ledger:
     """Keeps a folder's manifest; every change is on the stick before the next."""
 
     def __init__(self, folder: Path, contents: Contents, files: Collection[str]) -> None:
-        """Read it and remove what a killed run left of `files`, which are planned, and of those listed."""
+        """Read it; remove halves that a killed run left of `files`, which are planned, or of its own."""
         self._folder = folder
         self._contents = contents
         self._order = {identity: place for place, identity in enumerate(contents.order)}
         self._manifest = opened(folder, contents.pack)
         self._device = folder.stat().st_dev
-        for name in {*files, *self._manifest.owned, FILE_NAME}:
+        path = folder / FILE_NAME
+        before = read_manifest(path) if path.exists() else self._manifest
+        unfinished = [each.file for each in before.unfinished]  # joined files, too, which no plan names
+        for name in {*files, *self._manifest.owned, *unfinished, FILE_NAME}:
             with contextlib.suppress(OSError):
                 (folder / (name + PART)).unlink()
-        if (folder / FILE_NAME).exists() and self._manifest != read_manifest(folder / FILE_NAME):
+        if self._manifest != before:
             self._write()  # something that it lists was taken away
 
     @property
@@ -127,9 +135,10 @@ class Ledger:
             self._write(unfinished=[FileEntry(file=file, sha256=sha256) for file, sha256 in new])
 
     def end(self) -> None:
-        """What is not listed by now was not put."""
+        """What is not listed by now was not put; or was, and is old: a clip whose second file failed."""
         if self._manifest.unfinished:
-            self._write(unfinished=[])
+            unlisted = _put_and_not_listed(self._manifest, self._folder)
+            self._write(unfinished=[], stale=[*self._manifest.stale, *unlisted])
 
     def add(self, entry: ClipEntry) -> None:
         """List a clip whose files are there; what an older one of its id had besides becomes stale."""

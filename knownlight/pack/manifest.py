@@ -8,7 +8,9 @@ from pathlib import Path
 
 import msgspec
 
+from knownlight.encode.stills.formats import STILLS
 from knownlight.errors import UnreadableFile
+from knownlight.pack.folders import leads_out
 from knownlight.pack.stick import put_bytes
 
 SCHEMA = 5
@@ -219,6 +221,11 @@ class ClipEntry(_Entry, frozen=True, kw_only=True):
     proof: ProofEntry
 
     @property
+    def is_still(self) -> bool:
+        """Whether it is a picture file, not a clip."""
+        return self.delivery in STILLS
+
+    @property
     def files(self) -> dict[str, str]:
         """Names of the file and of the picture beside it if there is one, with their SHA-256."""
         beside = self.stress.stretched if self.stress else None
@@ -352,7 +359,8 @@ def read_manifest(path: Path) -> Manifest:
     """Read a manifest.
 
     Raises:
-        UnreadableFile: where there is none, or it is damaged, of a newer schema, or has unknown fields.
+        UnreadableFile: where there is none, or it is damaged, of another schema, has unknown fields, or lists
+            a file outside its folder: what it lists is replaced and removed as ours.
     """
     try:
         data = path.read_bytes()
@@ -367,8 +375,14 @@ def read_manifest(path: Path) -> Manifest:
             older = written.isdigit() and int(written) < SCHEMA
             remedy = "move it away and render the pack again" if older else "use a newer knownlight"
             raise UnreadableFile(f"{path}: schema {written} is not {SCHEMA}; {remedy}")
-        return msgspec.json.decode(data, type=Manifest)
+        manifest = msgspec.json.decode(data, type=Manifest)
     except msgspec.MsgspecError as error:
         raise UnreadableFile(
             f"{path}: {error}; the manifest was changed or damaged, render the pack again"
         ) from None
+    for name in (*manifest.owned, *(each.file for each in manifest.unfinished)):
+        if leads_out(name):
+            raise UnreadableFile(
+                f"{path}: {name} is outside its folder; move the manifest away and render the pack again"
+            )
+    return manifest

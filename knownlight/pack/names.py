@@ -16,15 +16,15 @@ _RESERVED = frozenset('<>:"\\|?*') | {chr(code) for code in (*range(32), 127)}
 _DEVICES = frozenset(
     ("con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10)))
 )
-_LONGEST = 64  # characters that every player's list shows
+LONGEST = 64  # characters that every player's list shows
 _MOST_FILES = 255  # a folder; some players show no more
 _DEEPEST = 8  # folders; some players look no deeper
 
 
 def name_problem(name: str) -> str:
     """Why a stick or a player does not take the name of a file or folder; empty where it does."""
-    if not name.isascii() or len(name) > _LONGEST:
-        return f"is not ASCII of at most {_LONGEST} characters"
+    if not name.isascii() or len(name) > LONGEST:
+        return f"is not ASCII of at most {LONGEST} characters"
     found = sorted(_RESERVED & set(name))
     if found:
         return f"holds {found[0]!r}, which FAT and exFAT do not take"

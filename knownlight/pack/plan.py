@@ -66,9 +66,9 @@ class Planned:
 class Plan:
     """A run before it begins.
 
-    folder: to write. cache: folder of what is proven. joined_bytes: of joined files that are not there; a
-    guess. free: bytes, None where nobody tells. old: files of ours that the pack has no more, as far as known
-    now. sources: the user's files, by their names there.
+    folder: to write. cache: folder of what is proven. free: bytes, None where nobody tells. old: files of
+    ours that the pack has no more, as far as known now. sources: the user's files, by their names there.
+    joined_bytes: of joined files that are not there; a guess.
     """
 
     folder: Path
@@ -175,7 +175,7 @@ def plan_of(
         contents=contents,
         stale=stale,
         joining=joining,
-        joined_bytes=_joined_bytes(files, folder, manifest) if joining is Joining.CHAPTERS else 0,
+        joined_bytes=0 if joining is Joining.NONE else _joined_bytes(files, folder, manifest),
         files=files,
         sources=sources,
         old=(*manifest.stale, *stale_of(gone)),
@@ -239,7 +239,7 @@ def _joined_bytes(files: Sequence[Planned], folder: Path, manifest: Manifest) ->
 def _planned(job: Job, folder: Path, manifest: Manifest, cache: Path) -> Planned:
     known = manifest.clip(job.id)
     replaced = sum(path.stat().st_size for path in job.files(folder / job.file) if path.is_file())
-    if known is not None and _looks_proven(known, job, folder):
+    if known is not None and looks_proven(known, job, folder):
         return Planned(job=job, state=State.THERE, bytes=replaced, seconds=0.0, replaced=0)
     cached = look_up(cache, job)
     hashes = {file: sha256 for _, file, sha256 in cached.files} if cached else {}
@@ -251,8 +251,8 @@ def _planned(job: Job, folder: Path, manifest: Manifest, cache: Path) -> Planned
     return Planned(job=job, state=State.TO_MAKE, bytes=guess.bytes, seconds=guess.seconds, replaced=replaced)
 
 
-def _looks_proven(known: ClipEntry, job: Job, folder: Path) -> bool:
-    """Whether it is there, by its size; the run itself reads it."""
+def looks_proven(known: ClipEntry, job: Job, folder: Path) -> bool:
+    """Whether what is known of a job is as asked for and there, by its size; a run also reads it."""
     names = known.files
     return (
         (known.recipe, known.file, known.proof.passed) == (job.recipe(), job.file, True)

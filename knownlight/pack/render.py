@@ -21,7 +21,7 @@ from knownlight.pack.joined import Joined, join_chapters, retire_joined
 from knownlight.pack.ledger import Ledger, outdated
 from knownlight.pack.make import make
 from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
-from knownlight.pack.plan import Joining, Plan, Stale, check_room
+from knownlight.pack.plan import Joining, Plan, Stale, check_room, looks_proven
 from knownlight.pack.progress import Event, Listener, Stage
 from knownlight.pack.space import Copy
 from knownlight.pack.stick import alone_in, refusals
@@ -129,6 +129,7 @@ class _Run:
         self._cache = cache
         self._stop = stop
         self._listen = listen
+        self._copier = Copier(plan.folder, ledger, stop, listen)
         self._ready: dict[str, _Ready] = {}
         self.failures: list[tuple[str, str]] = []
 
@@ -153,7 +154,7 @@ class _Run:
         """Find a job proven in the folder or in the cache, or make it there."""
         self._stop.check()
         known = self._ledger.manifest.clip(job.id)
-        if known is not None and _is_proven(known, job, self._plan.folder / job.file):
+        if known is not None and _is_proven(known, job, self._plan.folder):
             return _Ready(there=known)
         kept = self._cache.take(job)
         if kept is None:
@@ -179,19 +180,18 @@ class _Run:
         """Put what is proven into the folder, in play order, and list each once it is there."""
         plan = self._plan
         check_room(plan, self._copies())
-        copier = Copier(plan.folder, self._ledger, self._stop, self._listen)
         self._ledger.begin(self._files())
         for file, path in plan.sources.items():
-            copier.source(path, file)
+            self._copier.source(path, file)
         for job in plan.jobs:
             ready = self._ready.get(job.id)
             if ready is None:
                 continue
             try:
                 if ready.proven is not None:
-                    copier.clip(job, ready.proven)
+                    self._copier.clip(job, ready.proven)
                 elif ready.there is not None:
-                    copier.words(job, ready.there)
+                    self._copier.words(job, ready.there)
             except (CheckFailed, InTheWay) as error:
                 self._fail(job, error)
             else:
@@ -203,8 +203,10 @@ class _Run:
         if self._plan.joining is Joining.NONE:
             retire_joined(self._ledger)
             return None
-        copier = Copier(self._plan.folder, self._ledger, self._stop, self._listen)
-        return join_chapters(self._plan.folder, self._ledger, copier, work=self._cache.work, stop=self._stop)
+        folder, work = self._plan.folder, self._cache.work
+        joined = join_chapters(folder, self._ledger, self._copier, work=work, stop=self._stop)
+        self._ledger.end()
+        return joined
 
     def _files(self) -> dict[str, str]:
         """What is to be put, with its SHA-256."""
@@ -227,13 +229,10 @@ class _Run:
         self._listen(Event(job=job, stage=Stage.FAILED, problem=str(error)))
 
 
-def _is_proven(known: ClipEntry, job: Job, path: Path) -> bool:
+def _is_proven(known: ClipEntry, job: Job, folder: Path) -> bool:
+    path = folder / job.file
     return (
-        known.recipe == job.recipe()
-        and known.file == job.file
-        and known.proof.passed
-        and path.is_file()
-        and path.stat().st_size == known.bytes
+        looks_proven(known, job, folder)
         and file_sha256(path) == known.sha256
         and not stretched_problems(known, path)
     )

@@ -38,6 +38,10 @@ class Pass(Enum):
 OnBytes = Callable[[Pass, int, int], None]  # is told bytes done and bytes to do
 
 
+def untold(running: Pass, done: int, total: int) -> None:
+    """Where nobody wants to be told."""
+
+
 def put(
     source: Path,
     to: Path,
@@ -45,7 +49,7 @@ def put(
     stop: Stop,
     sha256: str = "",
     over: Over = Over.NOTHING,
-    on_bytes: OnBytes = lambda _pass, _done, _total: None,
+    on_bytes: OnBytes = untold,
 ) -> None:
     """Copy a file; its folder must be there.
 
@@ -190,7 +194,7 @@ def _force_out(descriptor: int) -> None:
         os.posix_fadvise(descriptor, 0, 0, os.POSIX_FADV_DONTNEED)
 
 
-def _read_back(path: Path, stop: Stop, on_bytes: OnBytes = lambda _pass, _done, _total: None) -> str:
+def _read_back(path: Path, stop: Stop, on_bytes: OnBytes = untold) -> str:
     """The SHA-256 of what lies on the stick: past the cache, or from a cache that was told to let go."""
     if hasattr(os, "O_DIRECT"):
         try:

@@ -45,15 +45,6 @@ def is_ours(data: bytes) -> bool:
     return words >= set(COLUMNS) - OPTIONAL
 
 
-def read_rows(data: bytes, name: str) -> tuple[Row, ...]:
-    """The rows of a file, as `read_table` reads it.
-
-    Raises:
-        UnreadableFile: as `read_table`.
-    """
-    return read_table(data, name).rows
-
-
 def read_table(data: bytes, name: str) -> Table:
     """A file.
 

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from knownlight.frame.claims import Hazard, LightLevels
 
 GLARE_AVERAGE = 200.0  # cd/m² of frame average
+STATIC_HOLD = "static-hold"  # the caution's name
 HOLD_SECONDS = 60.0
 HOLD_LUMINANCE = 100.0  # cd/m² of the brightest pixel
 
@@ -26,7 +27,7 @@ _GLARE = Caution(
     "glare", "Bright over much of the screen: turn some room light on first, and rest your eyes after."
 )
 _HOLD = Caution(
-    "static-hold",
+    STATIC_HOLD,
     "A bright picture that stands still: panels that retain images may keep it. Show it no longer than the "
     "reading takes and let the set rest on moving pictures after.",
 )

@@ -5,18 +5,17 @@ from pathlib import PurePosixPath
 
 import msgspec
 
-from knownlight.encode.stills.formats import STILLS
 from knownlight.pack.manifest import ChapterEntry, ClaimEntry, ClipEntry, DisplayEntry, Manifest
 from knownlight.pack.recheck import signal_of
 from knownlight.readings.display import DEFAULTS, Display, display_of, kind_named
 from knownlight.readings.targets import target_of
+from knownlight.safety.cautions import STATIC_HOLD
 from knownlight.sheet.facts import exactness_words, facts
 from knownlight.sheet.model import Card, ChapterCard, JoinedCard, Patch, SheetModel
 from knownlight.sheet.wording import QUESTIONS, STEPS, chapter_words
 from knownlight.signal.transfer.bt2100_hlg import LUMINANCE_WEIGHTS
 
-SLATE = "slate"  # the pattern of what stands between clips and says what follows
-_HOLD = "static-hold"  # the caution
+_SLATE = "slate"  # the pattern of what stands between clips and says what follows
 _LEAST_HOLD = 120.0  # seconds, enough for a few readings; common practice, no source
 
 
@@ -42,7 +41,7 @@ def with_display(manifest: Manifest, display: Display) -> Manifest:
 
 def sheet_model(manifest: Manifest, displays: Sequence[Display], thumbnails: Mapping[str, str]) -> SheetModel:
     """The data of the sheet of a pack. displays: that the targets are for. thumbnails: data URIs by id."""
-    slates = {entry.id for entry in manifest.clips if entry.pattern == SLATE}
+    slates = {entry.id for entry in manifest.clips if entry.pattern == _SLATE}
     return SheetModel(
         pack=manifest.pack,
         title=manifest.title or manifest.pack,
@@ -58,7 +57,7 @@ def sheet_model(manifest: Manifest, displays: Sequence[Display], thumbnails: Map
                 folder=chapter.folder,
                 title=chapter.title,
                 answers=chapter.answers,
-                words=chapter_words([entry for entry in entries if entry.pattern != SLATE]),
+                words=chapter_words([entry for entry in entries if entry.id not in slates]),
                 cards=[_card(entry, displays, thumbnails.get(entry.id, "")) for entry in entries],
                 joined=[
                     JoinedCard(
@@ -87,7 +86,7 @@ def _card(entry: ClipEntry, displays: Sequence[Display], thumbnail: str) -> Card
     encoding = signal_of(entry).encoding
     measured = to_measure(entry)
     stretched = entry.stress.stretched if entry.stress else None
-    held = any(caution.name == _HOLD for caution in entry.safety)
+    held = any(caution.name == STATIC_HOLD for caution in entry.safety)
     red, green, blue = (float(weight) for weight in LUMINANCE_WEIGHTS)
     return Card(
         id=entry.id,
@@ -99,7 +98,7 @@ def _card(entry: ClipEntry, displays: Sequence[Display], thumbnail: str) -> Card
         weights=(red, green, blue),
         delivery=entry.delivery,
         seconds=entry.seconds,
-        is_still=entry.delivery in STILLS,
+        is_still=entry.is_still,
         exactness=exactness_words(entry),
         facts=facts(entry, measured),
         look=entry.look,
@@ -112,7 +111,7 @@ def _card(entry: ClipEntry, displays: Sequence[Display], thumbnail: str) -> Card
         area_percent=entry.notes.get("area_percent"),
         pattern=entry.pattern,
         patches=[_patch(claim, entry, displays) for claim in measured],
-        is_slate=entry.pattern == SLATE,
+        is_slate=entry.pattern == _SLATE,
     )
 
 

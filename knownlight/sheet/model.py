@@ -60,7 +60,7 @@ class Card(_Part, frozen=True, kw_only=True):
 
 
 class JoinedCard(_Part, frozen=True, kw_only=True):
-    """Clips of a chapter in one file. marks: the second at which a clip begins, and its id."""
+    """Clips of a chapter in one file. marks: the second at which a clip, no slate, begins, and its id."""
 
     file: str
     seconds: float

@@ -16,6 +16,7 @@ import jinja2
 from markupsafe import Markup
 
 from knownlight.sheet.model import Card, Patch, SheetModel
+from knownlight.sheet.wording import KINDS
 
 MARKER = "<!-- knownlight run sheet -->"  # the second line of every run sheet: it tells ours from others
 
@@ -34,7 +35,6 @@ _GRADES = (  # the five-grade impairment scale of ITU-R BT.500; from memory
     (2, "annoying"),
     (1, "very annoying"),
 )
-_KINDS = {"sdr": "SDR", "srgb": "sRGB", "pq": "PQ", "hlg": "HLG"}
 _FITS_A_PAGE = 22  # rows of a clip's table that stay together in print
 
 
@@ -69,7 +69,7 @@ def page(model: SheetModel) -> str:
         script=_embedded(script),
         script_hash=_sha256(script),
         data=_json(_data(model)),
-        kinds=_KINDS,
+        kinds=KINDS,
         kinds_here=_kinds_here(model),
         grades=_GRADES,
         fits_a_page=_FITS_A_PAGE,
@@ -101,7 +101,7 @@ def _shown(cards: Iterable[Card]) -> list[Card]:
 def _kinds_here(model: SheetModel) -> list[str]:
     """Kinds of signal in the pack, in the order of their table."""
     here = {card.transfer for chapter in model.chapters for card in _shown(chapter.cards)}
-    return [kind for kind in _KINDS if kind in here]
+    return [kind for kind in KINDS if kind in here]
 
 
 def _data(model: SheetModel) -> dict[str, Any]:

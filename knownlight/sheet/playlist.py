@@ -5,7 +5,6 @@ There is no standard of it beyond common practice: `#EXTM3U`, then before each p
 their own choosing, or stop at them.
 """
 
-from knownlight.encode.stills.formats import STILLS
 from knownlight.pack.manifest import Manifest
 
 FILE_NAME = "playlist.m3u8"
@@ -16,6 +15,6 @@ def playlist(manifest: Manifest) -> bytes:
     """The file. Titles are the files' ids; line ends are LF."""
     lines = ["#EXTM3U", MARKER]
     for entry in manifest.clips:
-        if entry.delivery not in STILLS:
+        if not entry.is_still:
             lines += [f"#EXTINF:{entry.seconds:.3f},{entry.id}", entry.file]
     return "".join(f"{line}\n" for line in lines).encode()

@@ -1,48 +1,44 @@
 """The rows of readings.csv that a pack asks for, and what becomes of rows that were filled before."""
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from knownlight.pack.manifest import ClipEntry, Manifest
-from knownlight.pack.recheck import signal_of
-from knownlight.readings.display import Display, display_of
+from knownlight.pack.manifest import DisplayEntry
 from knownlight.readings.table import NOTHING, Key, Kind, Result, Row
-from knownlight.readings.targets import target_of
-from knownlight.sheet.build import SLATE, to_measure
+from knownlight.readings.targets import Basis, Target
 from knownlight.sheet.displays import key_of
-from knownlight.sheet.wording import QUESTIONS
+from knownlight.sheet.model import Card, SheetModel
 
 
-def readings_rows(manifest: Manifest, displays: Sequence[Display]) -> list[Row]:
+def readings_rows(model: SheetModel, given: Iterable[DisplayEntry]) -> list[Row]:
     """The questions of the set-up, then clip by clip an observation and the regions to measure.
 
-    All are empty but those that say what was measured of a display that the pack was given.
+    All are empty but those that say what was measured of the displays that the pack was given.
     """
-    rows = [Row(kind=Kind.SETUP, region=question.key) for question in QUESTIONS]
-    for display in manifest.displays:
+    rows = [Row(kind=Kind.SETUP, region=question.key) for question in model.questions]
+    for display in given:
         for name, value in (("peak", display.peak), ("black", display.black)):
             key = key_of(display.kind, name)  # as the page exports them
             rows.append(Row(kind=Kind.SETUP, region=key, result=Result(note=f"{value:g}")))
-    for entry in manifest.clips:
-        if entry.pattern != SLATE:
-            rows += _of_clip(entry, displays)
+    for chapter in model.chapters:
+        for card in chapter.cards:
+            if not card.is_slate:
+                rows += _of_clip(card)
     return rows
 
 
-def _of_clip(entry: ClipEntry, displays: Sequence[Display]) -> Iterator[Row]:
-    encoding = signal_of(entry).encoding
-    display = display_of(encoding.transfer, displays)
-    yield Row(kind=Kind.OBSERVATION, clip=entry.id, file=entry.file, signal=entry.signal)
-    for claim in to_measure(entry):
+def _of_clip(card: Card) -> Iterator[Row]:
+    yield Row(kind=Kind.OBSERVATION, clip=card.id, file=card.file, signal=card.signal)
+    for patch in card.patches:
         yield Row(
             kind=Kind.READING,
-            clip=entry.id,
-            file=entry.file,
-            region=claim.name,
-            signal=entry.signal,
-            code=claim.code,
-            seconds=claim.seconds,
-            target=target_of(claim.code, encoding, display),
+            clip=card.id,
+            file=card.file,
+            region=patch.name,
+            signal=card.signal,
+            code=patch.code,
+            seconds=patch.seconds,
+            target=Target(luminance=patch.target_luminance, xy=patch.target_xy, basis=Basis(patch.basis)),
         )
 
 

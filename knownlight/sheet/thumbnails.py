@@ -11,7 +11,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from knownlight import ffmpeg
-from knownlight.encode.stills.formats import STILLS
 from knownlight.errors import KnownlightError, ToolFailed
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import sample_type
@@ -99,7 +98,7 @@ def thumbnail(entry: ClipEntry, path: Path, stop: ffmpeg.Stop) -> NDArray[np.uin
         ToolFailed, UnreadableFile: where it does not decode.
     """
     signal = signal_of(entry)
-    if entry.delivery in STILLS:
+    if entry.is_still:
         return _tone_mapped(_small_still(entry, path, signal, stop), signal)
     pictures = _small_pictures(path, signal, stop, second=moment(entry), count=1)
     if not pictures or signal.encoding.rgb_light(pictures[0]).max() < _DARK * entry.light.max_cll:

@@ -11,6 +11,8 @@ from knownlight.pack.recheck import signal_of
 from knownlight.sheet.model import Question
 from knownlight.stress.labels import Severity
 
+KINDS = {"sdr": "SDR", "srgb": "sRGB", "pq": "PQ", "hlg": "HLG"}  # of signals, in the order of a table
+
 # common practice, no source: thirty minutes, ten minutes of adaptation, rests as long as what was shown
 STEPS: tuple[tuple[str, str], ...] = (
     (
@@ -119,13 +121,10 @@ def chapter_words(entries: Sequence[ClipEntry]) -> list[str]:
     kinds = list(dict.fromkeys(signal_of(entry).transfer.value for entry in entries))
     if len(kinds) > 1:
         words.append(
-            f"The signal changes between {_listed([_NAMES[kind] for kind in kinds])}: give the set a few "
+            f"The signal changes between {_listed([KINDS[kind] for kind in kinds])}: give the set a few "
             "seconds, and see that its picture mode is the one you mean."
         )
     return words
-
-
-_NAMES = {"sdr": "SDR", "srgb": "sRGB", "pq": "PQ", "hlg": "HLG"}
 
 
 def _has_faults_on_purpose(entry: ClipEntry) -> bool:

@@ -7,10 +7,10 @@ from pathlib import Path
 
 from knownlight.errors import BadInput
 from knownlight.pack.manifest import Manifest
-from knownlight.pack.stick import put_bytes
+from knownlight.pack.settling import Over
+from knownlight.pack.stick import put_bytes, refusals
 from knownlight.readings import csv_file
 from knownlight.sheet import page, playlist
-from knownlight.sheet.build import displays_of
 from knownlight.sheet.model import SheetModel
 from knownlight.sheet.rows import carried_over, readings_rows
 
@@ -31,30 +31,24 @@ class Written:
     why: str = ""
 
 
-def check_sheet(folder: Path) -> None:
-    """Refuse a folder in which a sheet cannot be written: best before a long run.
+def check_sheet(folder: Path) -> csv_file.Table:
+    """The older table of readings; a folder is refused that the sheet cannot be put into.
 
     Raises:
-        BadInput: where a file that is not ours has the name of one of the sheet.
-        UnreadableFile: where the table of readings cannot be read.
+        BadInput: where a file that is not ours has the name of one of the sheet: the file and what to do.
+        UnreadableFile: where the older table cannot be read.
     """
-    for name, is_ours in _OURS.items():
-        path = folder / name
-        if path.exists() and not (path.is_file() and is_ours(path.read_bytes())):
-            raise BadInput(f"{path}: it is there and knownlight did not make it; move it away, or rename it")
-    table_in(folder)
-
-
-def table_in(folder: Path) -> csv_file.Table:
-    """The table of readings of a folder; one without rows where there is none.
-
-    Raises:
-        UnreadableFile: where it cannot be read.
-    """
-    path = folder / csv_file.FILE_NAME
-    if not path.exists():
-        return csv_file.Table(rows=(), others=())
-    return csv_file.read_table(path.read_bytes(), str(path))
+    with refusals(folder):
+        for name, is_ours in _OURS.items():
+            path = folder / name
+            if path.exists() and not (path.is_file() and is_ours(path.read_bytes())):
+                raise BadInput(
+                    f"{path}: it is there and knownlight did not make it; move it away, or rename it"
+                )
+        path = folder / csv_file.FILE_NAME
+        if not path.exists():
+            return csv_file.Table(rows=(), others=())
+        return csv_file.read_table(path.read_bytes(), str(path))
 
 
 def write_sheet(folder: Path, manifest: Manifest, model: SheetModel) -> Written:
@@ -64,18 +58,16 @@ def write_sheet(folder: Path, manifest: Manifest, model: SheetModel) -> Written:
     have no place any more, or it has columns of the reader's own, it is first kept under another name.
 
     Raises:
-        BadInput: where a file is in the way, or the folder cannot be written.
-        UnreadableFile: where the old table cannot be read; nothing was written.
+        BadInput, UnreadableFile: as `check_sheet`, and where the folder cannot be written.
     """
-    check_sheet(folder)
+    table = check_sheet(folder)
     path = folder / csv_file.FILE_NAME
-    table = table_in(folder)
-    carried = carried_over(readings_rows(manifest, displays_of(manifest)), table.rows)
+    carried = carried_over(readings_rows(model, manifest.displays), table.rows)
     lost = [f"{len(carried.left)} of its filled rows"] if carried.left else []
     lost += [f"column {column}" for column in table.others]
     kept = _free_name(folder) if lost else None
     if kept is not None:
-        put_bytes(path.read_bytes(), folder / kept)
+        put_bytes(path.read_bytes(), folder / kept, over=Over.NOTHING)
     _put(csv_file.write_rows(carried.rows), path)
     _put(page.page(model).encode(), folder / SHEET)
     _put(playlist.playlist(manifest), folder / playlist.FILE_NAME)

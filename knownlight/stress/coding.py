@@ -207,7 +207,7 @@ class PoorCoding:
 
     def _interval(self, order: Order) -> int:
         """Pictures from one key picture to the next."""
-        interval = _BROADCAST if self._by.suffix == ".ts" else _WEB
+        interval = _BROADCAST if self._by.container.is_stream else _WEB
         return interval if order.signal.rate <= _SLOW else 2 * interval
 
     def _figure(self, order: Order, drawn: sources.FrameSource, coded: Coded, file: Path) -> float:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from knownlight.pack.manifest import digest, read_manifest
-from knownlight.readings.csv_file import read_rows
+from knownlight.readings.csv_file import read_table
 from knownlight.readings.table import Kind, Row
 
 with warnings.catch_warnings():
@@ -33,7 +33,7 @@ def stick(sheet_pack: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> 
 
 def reading(stick: Path, clip: str) -> Row:
     """The first region of a clip in the table that lies there."""
-    rows = read_rows((stick / "readings.csv").read_bytes(), "readings.csv")
+    rows = read_table((stick / "readings.csv").read_bytes(), "readings.csv").rows
     return next(row for row in rows if (row.kind, row.clip) == (Kind.READING, clip))
 
 

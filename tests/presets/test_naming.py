@@ -3,9 +3,10 @@
 import pytest
 
 from knownlight.pack.folders import STRETCHED
+from knownlight.pack.names import LONGEST
 from patterns.registry import build
 from presets.loader import Choice, jobs_of, load_pack, preset_names
-from presets.naming import LONGEST, stem
+from presets.naming import stem
 
 
 @pytest.mark.parametrize(

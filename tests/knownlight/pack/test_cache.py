@@ -132,13 +132,13 @@ def test_it_is_bounded(
 
 
 def test_a_limit_that_is_no_number_is_refused(cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Named, with how to write it."""
+    """Named, with how to write it, before the run begins."""
     monkeypatch.setenv(GIGABYTES_VARIABLE, "plenty")
     with (
         pytest.raises(BadInput, match="KNOWNLIGHT_CACHE_GB=plenty is not a number of gigabytes"),
         Cache(cache),
     ):
-        pass
+        pytest.fail("it began")
 
 
 def test_two_runs_share_it(cache: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -6,12 +6,14 @@ from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from knownlight.errors import BadInput, InTheWay
 from knownlight.frame.format import parse_signal_format
+from knownlight.pack.folders import PART, STRETCHED
 from knownlight.pack.job import Job
-from knownlight.pack.manifest import FILE_NAME, read_manifest
+from knownlight.pack.manifest import FILE_NAME, FileEntry, read_manifest, write_manifest
 from knownlight.pack.plan import Stale, State
 from knownlight.pack.progress import Event, Stage
 from patterns.registry import build
@@ -210,6 +212,25 @@ def test_a_file_that_appears_meanwhile(stage: Stage, cache: Path, tmp_path: Path
     assert (("grey", "window"), ("light",)) == (again.reused, again.copied)
 
 
+def test_a_clip_whose_second_file_fails_is_known(cache: Path, tmp_path: Path) -> None:
+    """The picture beside a clip of faults is in the way: the clip, put before it, is one of our old files."""
+    folder = tmp_path / "stick"
+    fog = build("fog", {"repeat_seconds": 1, "block_percent": 100})
+    drawn = replace(small_pack.clip("drawn", 20), pattern=fog)
+    beside = drawn.file + STRETCHED
+
+    def appear() -> None:
+        (folder / beside).write_bytes(b"film")
+
+    result = small_pack.rendered((FIRST[0], drawn), folder, cache, listen=_when(Stage.COPYING, drawn, appear))
+    pruned = small_pack.rendered(FIRST[:1], folder, cache, Stale.REMOVED).pruned
+
+    assert ["drawn"] == [identity for identity, _ in result.failures]
+    assert ([drawn.file], []) == ([each.file for each in result.manifest.stale], result.manifest.unfinished)
+    assert (drawn.file,) == pruned
+    assert sorted([*_names(FIRST[:1]), beside]) == _files(folder)
+
+
 def test_ctrl_c_while_copying(cache: Path, tmp_path: Path) -> None:
     """What was put is listed, nothing is left by halves, the next run goes on."""
     folder = tmp_path / "stick"
@@ -294,6 +315,20 @@ def test_what_is_listed_and_taken_away_comes_again(cache: Path, tmp_path: Path) 
 
     assert ["light", "window"] == [clip.id for clip in others.manifest.clips]
     assert ("grey",) == again.copied
+
+
+def test_half_of_what_no_plan_names_goes(cache: Path, tmp_path: Path) -> None:
+    """A run that was killed while it copied a joined file: the next removes it, though it joins nothing."""
+    folder = tmp_path / "stick"
+    small_pack.rendered(FIRST, folder, cache)
+    killed = FileEntry(file="010-light/999-joined.mp4", sha256="0" * 64)
+    manifest = read_manifest(folder / FILE_NAME)
+    write_manifest(msgspec.structs.replace(manifest, unfinished=[killed]), folder / FILE_NAME)
+    (folder / (killed.file + PART)).write_bytes(b"half")
+    again = small_pack.rendered(FIRST, folder, cache)
+
+    assert _names(FIRST) == _files(folder)
+    assert ([], []) == (again.manifest.unfinished, again.manifest.stale)
 
 
 def test_a_fat_stick_takes_a_pack(fat_stick: Path, cache: Path) -> None:

@@ -42,11 +42,16 @@ def test_a_change_breaks_the_seal(tmp_path: Path) -> None:
         ({"schema": 6}, r"schema 6 is not 5; use a newer knownlight"),
         ({"schema": 1}, r"schema 1 is not 5; move it away and render the pack again"),
         ({"extra": 1}, r"unknown field `extra`"),
+        ({"stale": [{"file": "a/../../b", "sha256": "0"}]}, r"a/\.\./\.\./b is outside its folder; move"),
+        (
+            {"unfinished": [{"file": "/b", "sha256": "0"}]},
+            r"/b is outside its folder; move the manifest away",
+        ),
         ({"clips": 3}, r"Expected `array`, got `int` - at `\$\.clips`"),
     ],
 )
 def test_a_wrong_manifest_is_refused(tmp_path: Path, change: dict[str, object], words: str) -> None:
-    """A newer schema, an unknown field and a wrong type are refused with file and path."""
+    """Another schema, an unknown field, a wrong type, a file elsewhere are refused with file and path."""
     path = tmp_path / "manifest.json"
     write_manifest(_empty(), path)
     path.write_text(json.dumps({**json.loads(path.read_text()), **change}))

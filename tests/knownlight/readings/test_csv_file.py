@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from knownlight.errors import UnreadableFile
 from knownlight.readings.columns import COLUMNS
-from knownlight.readings.csv_file import HEADER, read_rows, write_rows
+from knownlight.readings.csv_file import HEADER, read_table, write_rows
 from knownlight.readings.table import NOTHING, Kind, Result, Row
 from knownlight.readings.targets import Basis, Target
 
@@ -58,7 +58,7 @@ def table(*rows: dict[str, str], between: str = ",", end: str = "\r\n") -> bytes
 
 def result_of(data: bytes) -> Result:
     """What the only row of a file holds."""
-    (row,) = read_rows(data, "readings.csv")
+    (row,) = read_table(data, "readings.csv").rows
     return row.result
 
 
@@ -108,7 +108,7 @@ def test_no_text_becomes_a_formula(text: str) -> None:
     row = replace(SEEN, result=Result(note=text))
     (fields,) = csv.DictReader(io.StringIO(write_rows([row]).decode("utf-8-sig"), newline=""))
     assert "'" + text == fields["note"]
-    assert (row,) == read_rows(write_rows([row]), "readings.csv")
+    assert (row,) == read_table(write_rows([row]), "readings.csv").rows
 
 
 def test_an_apostrophe_of_a_text_stays() -> None:
@@ -149,7 +149,7 @@ ROWS = st.builds(
 @settings(max_examples=150, deadline=None)
 def test_what_is_written_is_read_back(rows: list[Row]) -> None:
     """Any rows, any texts: the same rows, in the same order; a blank one aside, whose kind still stands."""
-    assert tuple(rows) == read_rows(write_rows(rows), "readings.csv")
+    assert tuple(rows) == read_table(write_rows(rows), "readings.csv").rows
 
 
 @given(
@@ -160,7 +160,7 @@ def test_what_is_written_is_read_back(rows: list[Row]) -> None:
 def test_anything_else_is_refused_in_one_line(data: bytes) -> None:
     """No other error, whatever the bytes; where it is read, nothing was read that could be."""
     try:
-        rows = read_rows(data, "readings.csv")
+        rows = read_table(data, "readings.csv").rows
     except UnreadableFile as error:
         words = str(error)
         assert words.startswith("readings.csv:")
@@ -180,7 +180,7 @@ def test_decimal_commas_do_not_change_what_is_read(rows: list[Row], between: str
     opened = csv.DictReader(io.StringIO(write_rows(rows).decode("utf-8-sig"), newline=""))
     saved = [row | {name: row[name].replace(".", ",") for name in NUMBERS} for row in opened]
     data = table(*saved, between=between) if saved else write_rows([])
-    assert tuple(rows) == read_rows(data, "readings.csv")
+    assert tuple(rows) == read_table(data, "readings.csv").rows
 
 
 @pytest.mark.parametrize("between", [",", ";", "\t"])
@@ -205,7 +205,7 @@ def test_columns_may_stand_in_any_order_and_others_beside_them() -> None:
     without = {name: FIELDS[name] for name in COLUMNS[:15]}
     assert NOTHING == result_of(table(without))
     short = HEADER + "\nsetup,,,warm-up,,,,,,,,,,,\n"
-    (row,) = read_rows(short.encode(), "readings.csv")
+    (row,) = read_table(short.encode(), "readings.csv").rows
     assert Row(kind=Kind.SETUP, region="warm-up") == row
 
 
@@ -249,7 +249,7 @@ def test_a_bad_field_is_told_with_line_and_column(change: dict[str, str], words:
     """The line is that of the file, counted past a note of two lines."""
     before = FIELDS | {"clip": "another", "note": "two\nlines"}
     with pytest.raises(UnreadableFile) as caught:
-        read_rows(table(before, FIELDS | change), "my.csv")
+        read_table(table(before, FIELDS | change), "my.csv")
     assert str(caught.value).startswith(f"my.csv:4: {words}")
 
 
@@ -284,5 +284,5 @@ COMMAS = b"reading,w,w.mp4,window,2,2160p60-pq,723,512,512,,,1004,19,0,3127,0,32
 def test_a_bad_file_is_told_with_its_line(data: bytes, words: str) -> None:
     """What is wrong of the file as a whole, or of a row's shape."""
     with pytest.raises(UnreadableFile) as caught:
-        read_rows(data, "my.csv")
+        read_table(data, "my.csv")
     assert str(caught.value).startswith(words)

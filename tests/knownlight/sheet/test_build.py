@@ -237,7 +237,7 @@ def test_slates_and_joined_files_have_their_place(manifest: Manifest) -> None:
         file="010-light/all.mp4", bytes=1, sha256="", recipe="", chapter="light", signal="720p24-pq",
         signal_options={}, delivery="hevc-mp4", sound="silent", seconds=66.0, frames=1584,
         declared=slate.declared,
-        marks=[MarkEntry(seconds=0.0, clip="window-pq-slate"), MarkEntry(seconds=3.0, clip="window-pq")],
+        marks=[MarkEntry(seconds=0.0, clip=slate.id), MarkEntry(seconds=3.0, clip="window-pq")],
         decoded_frames=1, left_out=[],
     )  # fmt: skip
     whole = msgspec.structs.replace(manifest, clips=[slate, *manifest.clips], joined=[entry])

@@ -7,10 +7,10 @@ import msgspec
 import pytest
 
 from knownlight.pack.manifest import Manifest, read_manifest
-from knownlight.readings.csv_file import read_rows, write_rows
+from knownlight.readings.csv_file import read_table, write_rows
 from knownlight.readings.display import Display
 from knownlight.readings.table import Kind, Result, Row
-from knownlight.sheet.build import displays_of, with_display
+from knownlight.sheet.build import displays_of, sheet_model, with_display
 from knownlight.sheet.rows import Carried, carried_over, readings_rows
 from knownlight.sheet.wording import QUESTIONS
 from knownlight.signal.encoding import Transfer
@@ -22,10 +22,15 @@ def manifest(sheet_pack: Path) -> Manifest:
     return read_manifest(sheet_pack / "manifest.json")
 
 
+def rows_of(manifest: Manifest) -> list[Row]:
+    """The table that a pack asks for."""
+    return readings_rows(sheet_model(manifest, displays_of(manifest), {}), manifest.displays)
+
+
 @pytest.fixture(scope="session")
 def rows(manifest: Manifest) -> list[Row]:
     """Its empty table."""
-    return readings_rows(manifest, displays_of(manifest))
+    return rows_of(manifest)
 
 
 def row_of(rows: list[Row], clip: str, region: str) -> Row:
@@ -48,7 +53,7 @@ def test_a_slate_has_no_rows(rows: list[Row], manifest: Manifest) -> None:
     """It only says what follows."""
     slate = msgspec.structs.replace(manifest.clips[0], pattern="slate", id="window-pq-slate")
     whole = msgspec.structs.replace(manifest, clips=[slate, *manifest.clips])
-    assert rows == readings_rows(whole, displays_of(whole))
+    assert rows == rows_of(whole)
 
 
 def test_results_move_to_the_same_rows(rows: list[Row]) -> None:
@@ -61,7 +66,7 @@ def test_results_move_to_the_same_rows(rows: list[Row]) -> None:
         Row(kind=Kind.SETUP, region="meter", result=Result(note="on the glass")),
         Row(kind=Kind.OBSERVATION, clip="drawn", signal="720p24-sdr", result=Result(grade=2)),
     ]
-    carried = carried_over(rows, read_rows(write_rows(old), "readings.csv"))
+    carried = carried_over(rows, read_table(write_rows(old), "readings.csv").rows)
 
     assert () == carried.left
     assert [row.key for row in rows] == [row.key for row in carried.rows if row.reading == 1]
@@ -103,7 +108,7 @@ def test_answers_to_questions_that_are_gone_stay(rows: list[Row]) -> None:
 def test_a_display_of_the_pack_comes_before_an_older_one(rows: list[Row], manifest: Manifest) -> None:
     """The table says what its targets are for; what a browser exported of another kind stays."""
     given = with_display(manifest, Display(kind=Transfer.SDR, peak=212.0, black=0.05))
-    fresh = readings_rows(given, displays_of(given))
+    fresh = rows_of(given)
     older = [
         Row(kind=Kind.SETUP, region=f"display-{kind}-peak", result=Result(note="180"))
         for kind in ("sdr", "pq")

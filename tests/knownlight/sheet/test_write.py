@@ -11,7 +11,7 @@ import pytest
 
 from knownlight.errors import BadInput, UnreadableFile
 from knownlight.pack.manifest import Manifest, read_manifest
-from knownlight.readings.csv_file import read_rows, write_rows
+from knownlight.readings.csv_file import read_table, write_rows
 from knownlight.readings.display import Display
 from knownlight.readings.table import Kind, Result, Row
 from knownlight.sheet.build import displays_of, sheet_model, with_display
@@ -39,7 +39,7 @@ def written(folder: Path, manifest: Manifest) -> Written:
 
 def rows_in(folder: Path, name: str = "readings.csv") -> tuple[Row, ...]:
     """The table that lies there."""
-    return read_rows((folder / name).read_bytes(), name)
+    return read_table((folder / name).read_bytes(), name).rows
 
 
 def fill(folder: Path, clip: str, result: Result) -> None:
@@ -145,14 +145,15 @@ def test_columns_of_ones_own_are_kept(folder: Path, manifest: Manifest) -> None:
 
 
 def test_a_table_that_cannot_be_read_stops_all(folder: Path, manifest: Manifest) -> None:
-    """With its line and column; nothing is written."""
+    """With its line and column, also before a run begins; nothing is written."""
     written(folder, manifest)
     fill(folder, "window-sdr", Result(luminance=104.5))
     path = folder / "readings.csv"
     spoilt = path.read_bytes().replace(b"104.5", b"about 100")
     path.write_bytes(spoilt)
     (folder / "START-HERE.html").unlink()
-    with pytest.raises(UnreadableFile, match="measured_luminance: 'about 100' is no number"):
-        written(folder, manifest)
+    for refused in (lambda: written(folder, manifest), lambda: check_sheet(folder)):
+        with pytest.raises(UnreadableFile, match="measured_luminance: 'about 100' is no number"):
+            refused()
     assert spoilt == path.read_bytes()
     assert not (folder / "START-HERE.html").exists()
