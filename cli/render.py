@@ -8,7 +8,7 @@ import typer
 
 from cli import sheet
 from cli.console import JsonOption, Output, answering, emit, note, output, say
-from cli.joining import as_words, note_joined, say_joined
+from cli.joined_words import as_words, note_joined, say_joined
 
 _LONG_MINUTES = 120  # from here on told in hours
 
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from knownlight.pack.manifest import FileEntry
     from knownlight.pack.plan import Plan
     from knownlight.pack.render import Rendered
+    from knownlight.sheet.make import Made
 
 
 def render(
@@ -61,11 +62,12 @@ def render(
     form = output(as_json)
     with answering(form):
         from cli.progress import Watch  # noqa: PLC0415 - quick start
+        from knownlight.errors import KnownlightError  # noqa: PLC0415
         from knownlight.ffmpeg import Stop  # noqa: PLC0415
         from knownlight.pack.cache import cache_folder  # noqa: PLC0415
         from knownlight.pack.plan import Joining, Stale, plan_of  # noqa: PLC0415
         from knownlight.pack.render import render as render_pack  # noqa: PLC0415
-        from knownlight.sheet.write import SHEET, check_sheet  # noqa: PLC0415
+        from knownlight.sheet.write import check_sheet  # noqa: PLC0415
         from presets.loader import Choice, contents_of, jobs_of, load_pack  # noqa: PLC0415
         from presets.slates import Slates  # noqa: PLC0415
 
@@ -95,11 +97,12 @@ def render(
         started = time.monotonic()
         with Watch(len(plan.files)) as watch:
             result = render_pack(plan, workers=jobs, stop=Stop(), listen=watch, before_pruning=_list_old)
-        made = sheet.make(to, plan.cache)
-        _report(result, to, form, time.monotonic() - started)
-        if form is Output.WORDS:
-            say(f"{to / SHEET}: what to do with it; open it in a browser")
-        sheet.note_sheet(made)
+        try:
+            made = sheet.make(to, plan.cache)
+        except KnownlightError:  # what was done is told all the same
+            _report(result, None, to, form, time.monotonic() - started)
+            raise
+        _report(result, made, to, form, time.monotonic() - started)
         if result.failures or (result.joined and result.joined.failures):
             raise typer.Exit(1)
 
@@ -173,7 +176,9 @@ def _files(count: int) -> str:
     return f"{count} old file{'' if count == 1 else 's'}"
 
 
-def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
+def _report(result: "Rendered", made: "Made | None", to: Path, form: Output, elapsed: float) -> None:
+    from knownlight.sheet.write import SHEET  # noqa: PLC0415 - quick start
+
     entries, joined = result.manifest.clips, result.joined
     if form is Output.JSON:
         emit(
@@ -188,6 +193,7 @@ def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
                 "left": list(result.left),
                 "seconds": round(elapsed, 1),
                 **({"joined": as_words(joined)} if joined else {}),
+                **({"sheet": sheet.as_words(made)} if made else {}),
             }
         )
     else:
@@ -200,6 +206,10 @@ def _report(result: "Rendered", to: Path, form: Output, elapsed: float) -> None:
         )
         if joined:
             say_joined(joined, result.manifest)
+        if made:
+            say(f"{to / SHEET}: what to do with it; open it in a browser")
+    if made:
+        sheet.note_sheet(made)
     if joined:
         note_joined(joined)
     for identity, problem in result.failures:

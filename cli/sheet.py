@@ -4,7 +4,7 @@ import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
@@ -94,6 +94,20 @@ def _watching() -> Iterator[Callable[[int], None]]:
         yield lambda count: progress.update(task, advance=1, total=count)
 
 
+def as_words(made: "Made") -> dict[str, Any]:
+    """A new sheet, for machines."""
+    from knownlight.sheet.write import FILES  # noqa: PLC0415 - quick start
+
+    return {
+        "files": list(FILES),
+        "displays": [
+            {"kind": each.kind.value, "peak": each.peak, "black": each.black} for each in made.displays
+        ],
+        "readings_carried": made.written.carried,
+        "old_table": made.written.kept,
+    }
+
+
 def _report(folder: Path, made: "Made", form: Output) -> None:
     from knownlight.sheet.write import FILES  # noqa: PLC0415 - quick start
 
@@ -101,13 +115,7 @@ def _report(folder: Path, made: "Made", form: Output) -> None:
         emit(
             {
                 "folder": str(folder),
-                "files": list(FILES),
-                "displays": [
-                    {"kind": each.kind.value, "peak": each.peak, "black": each.black}
-                    for each in made.displays
-                ],
-                "readings_carried": made.written.carried,
-                "old_table": made.written.kept,
+                **as_words(made),
             }
         )
     else:

@@ -49,6 +49,11 @@ class Choice:
     beside: Path = Path()
     slates: Slates = Slates.NONE
 
+    @property
+    def is_part(self) -> bool:
+        """Whether clips are left out."""
+        return self.only is not None or self.signal is not None
+
 
 def preset_names() -> list[str]:
     """The presets that come with the program."""
@@ -128,7 +133,11 @@ def chapter_folders(pack: Pack) -> list[str]:
 
 
 def contents_of(pack: Pack, choice: Choice | None = None) -> Contents:
-    """What a manifest says of the pack as a whole; of a choice, only how it delivers and slates matter."""
+    """What a manifest says of the pack as a whole.
+
+    Of a choice, only how it delivers and slates matter; one of a part of the pack leaves slates alone that
+    another run has made.
+    """
     choice = choice or Choice()
     return Contents(
         pack=pack.name,
@@ -148,9 +157,10 @@ def contents_of(pack: Pack, choice: Choice | None = None) -> Contents:
 
 
 def _slates(pack: Pack, chapter: Chapter, clip: Clip, choice: Choice) -> tuple[str, ...]:
-    """The id of a clip's slate, where one is wanted."""
-    is_wanted = choice.slates is Slates.BEFORE_CLIPS and _delivery(pack, chapter, clip, choice) not in STILLS
-    return (slate_id(clip.id),) if is_wanted else ()
+    """The id of a clip's slate, where one may be."""
+    may_be = choice.slates is Slates.BEFORE_CLIPS or choice.is_part
+    is_still = _delivery(pack, chapter, clip, choice) in STILLS
+    return (slate_id(clip.id),) if may_be and not is_still else ()
 
 
 def _delivery(pack: Pack, chapter: Chapter, clip: Clip, choice: Choice) -> str:

@@ -1,6 +1,6 @@
 """Copies what is proven from the cache into a pack's folder, file by file, and lists it there."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Container
 from pathlib import Path
 
 import msgspec
@@ -100,7 +100,14 @@ def make_folders(top: Path, folder: Path) -> None:
         force_out_folder(each.parent)
 
 
-def prune(folder: Path, ledger: Ledger, removed: Callable[[str], None], left: Callable[[str], None]) -> None:
+def prune(
+    folder: Path,
+    ledger: Ledger,
+    removed: Callable[[str], None],
+    left: Callable[[str], None],
+    *,
+    spared: Container[str] = (),
+) -> None:
     """Remove files of ours that the pack has no more, and folders that are empty after.
 
     Args:
@@ -108,11 +115,12 @@ def prune(folder: Path, ledger: Ledger, removed: Callable[[str], None], left: Ca
         ledger: its manifest.
         removed: is told each file that is gone.
         left: is told each that is not ours any more, because somebody changed it; it stays.
+        spared: names that stay, old as they are.
 
     Raises:
         BadInput: where the stick is gone or cannot be written.
     """
-    for stale in list(ledger.manifest.stale):
+    for stale in [each for each in ledger.manifest.stale if each.file not in spared]:
         path = folder / stale.file
         with refusals(path):
             if path.is_file() and file_sha256(path) == stale.sha256:

@@ -9,11 +9,11 @@ from pathlib import Path
 
 from knownlight.encode.deliveries import delivery_named
 from knownlight.encode.mux import join_clips
-from knownlight.errors import CheckFailed, InTheWay, KnownlightError
+from knownlight.errors import BadInput, CheckFailed, KnownlightError
 from knownlight.ffmpeg import Stop
 from knownlight.pack.copying import Copier
 from knownlight.pack.joined_entry import intent_of, joined_entry
-from knownlight.pack.joining import Group, Part, groups_of, recipe_of
+from knownlight.pack.joined_groups import Group, Part, groups_of, recipe_of
 from knownlight.pack.ledger import Ledger
 from knownlight.pack.manifest import ClipEntry, JoinedEntry, LeftOutEntry, Manifest
 from knownlight.pack.recheck import Checked
@@ -45,7 +45,7 @@ def join_chapters(folder: Path, ledger: Ledger, copier: Copier, *, work: Path, s
         stop: ends it from another thread.
 
     Raises:
-        UnreadableFile, ToolFailed, BadInput, Cancelled: what ended it early; what was put until then stays.
+        UnreadableFile, ToolFailed, Cancelled: what ended it early; what was put until then stays.
     """
     groups, left_out = groups_of(ledger.manifest, folder)
     recipes = {group.file: recipe_of(part.entry for part in group.parts) for group in groups}
@@ -61,7 +61,7 @@ def join_chapters(folder: Path, ledger: Ledger, copier: Copier, *, work: Path, s
             continue
         try:
             _make(group, folder, copier, work, stop)
-        except (CheckFailed, InTheWay) as error:
+        except (CheckFailed, BadInput) as error:  # a full stick among others: the clips are there
             failures.append((group.file, str(error)))
         else:
             made.append(group.file)
@@ -143,7 +143,7 @@ def _make(group: Group, folder: Path, copier: Copier, work: Path, stop: Stop) ->
 
     Raises:
         CheckFailed: where a clip is not what was proven, or the joined file is not made of them.
-        InTheWay: where a file that is not ours has its name.
+        BadInput: where a file that is not ours has its name, or the stick is full.
     """
     entries = [part.entry for part in group.parts]
     for entry in entries:

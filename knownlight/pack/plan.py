@@ -13,7 +13,7 @@ from knownlight.pack.copying import is_ours
 from knownlight.pack.estimate import estimate
 from knownlight.pack.folders import check_folder, sources_of
 from knownlight.pack.job import Job, check_jobs, slate_id
-from knownlight.pack.joining import can_be_marked
+from knownlight.pack.joined_groups import can_be_marked
 from knownlight.pack.ledger import Contents, opened, outdated, stale_of
 from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
 from knownlight.pack.names import check_names, check_neighbours

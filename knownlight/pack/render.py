@@ -90,9 +90,11 @@ def render(
         left: list[str] = []
 
         def prune_old() -> None:
-            if plan.stale is Stale.REMOVED and ledger.manifest.stale:
-                before_pruning(ledger.manifest.stale)
-                prune(plan.folder, ledger, pruned.append, left.append)
+            spared = run.failed_files
+            old = [each for each in ledger.manifest.stale if each.file not in spared]
+            if plan.stale is Stale.REMOVED and old:
+                before_pruning(old)
+                prune(plan.folder, ledger, pruned.append, left.append, spared=spared)
 
         prune_old()  # first, to make room
         run.copy_all()
@@ -137,6 +139,13 @@ class _Run:
         """Jobs in play order that are in the folder now and were had in some way."""
         ready = self._ready
         return tuple(job.id for job in self._plan.jobs if job.id in ready and wanted(ready[job.id]))
+
+    @property
+    def failed_files(self) -> set[str]:
+        """Names of what could not be had in this run: an older file of that name is better than none."""
+        failed = {identity for identity, _ in self.failures}
+        jobs = [job for job in self._plan.jobs if job.id in failed]
+        return {path.as_posix() for job in jobs for path in job.files(Path(job.file))}
 
     def make_all(self, workers: int) -> None:
         """Have every job proven, side by side; nothing is written to the folder."""

@@ -100,3 +100,17 @@ def test_a_whole_folder_is_verified_with_its_joined_files(run: Run, pack: Path, 
         missing.code,
         f"{_JOINED}: the file is missing; render with --joined" in missing.stdout,
     )
+
+
+def test_slates_outlive_a_run_of_a_part(run: Run, pack: Path, tmp_path: Path) -> None:
+    """A run of one clip leaves slates alone; a whole one without them makes them old files."""
+    folder = tmp_path / "out"
+    run("render", pack, "--to", folder, "--slates")
+    part = run("render", pack, "--to", folder, "--only", "field", "--prune", "--json").json
+    whole = run("render", pack, "--to", folder, "--json").json
+
+    assert ([], []) == (part["stale"], part["pruned"])
+    assert ["010-light/009-slate", "010-light/019-slate", "010-light/029-slate"] == sorted(
+        file[:19] for file in whole["stale"]
+    )
+    assert ["START-HERE.html", "readings.csv", "playlist.m3u8"] == whole["sheet"]["files"]

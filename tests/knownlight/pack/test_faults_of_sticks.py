@@ -9,8 +9,9 @@ from pathlib import Path
 import msgspec
 import pytest
 
-from knownlight.errors import BadInput, InTheWay
+from knownlight.errors import BadInput, CheckFailed, InTheWay
 from knownlight.frame.format import parse_signal_format
+from knownlight.pack import render
 from knownlight.pack.folders import PART, STRETCHED
 from knownlight.pack.job import Job
 from knownlight.pack.manifest import FILE_NAME, FileEntry, read_manifest, write_manifest
@@ -342,3 +343,28 @@ def test_a_fat_stick_takes_a_pack(fat_stick: Path, cache: Path) -> None:
 
     assert [] == problems
     assert sorted([*_names(SECOND), "010-light/020-LIGHT.PNG"]) == _files(fat_stick)
+
+
+def test_an_older_file_outlives_a_failed_new_one(
+    tmp_path: Path, cache: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A clip that can no more be proven is old, and --prune spares its file until there is a new one."""
+    folder = tmp_path / "stick"
+    small_pack.rendered(FIRST, folder, cache)
+    before = (folder / FIRST[0].file).read_bytes()
+
+    def fails(*_job: object, **_more: object) -> None:
+        raise CheckFailed("grey: it is not what was drawn")
+
+    changed = (small_pack.still("grey", 10, 99), *FIRST[1:])
+    with monkeypatch.context() as patched:
+        patched.setattr(render, "make", fails)
+        failed = small_pack.rendered(changed, folder, cache, Stale.REMOVED)
+    there = (folder / FIRST[0].file).read_bytes()
+    mended = small_pack.rendered(changed, folder, cache, Stale.REMOVED)
+
+    assert ((), ("grey",)) == (failed.pruned, tuple(identity for identity, _ in failed.failures))
+    assert [FIRST[0].file] == [stale.file for stale in failed.manifest.stale]
+    assert before == there
+    assert ((), ("grey",), []) == (mended.failures, mended.made, mended.manifest.stale)
+    assert before != (folder / FIRST[0].file).read_bytes()

@@ -8,8 +8,9 @@ from pathlib import Path
 import msgspec
 import pytest
 
+from knownlight.errors import BadInput
 from knownlight.ffmpeg import Stop
-from knownlight.pack import joining
+from knownlight.pack import copying, joined_groups
 from knownlight.pack.joined import recheck_joined
 from knownlight.pack.manifest import Manifest, read_manifest
 from tests.knownlight.pack.joined.joined_pack import MARKS, PQ_FILE, JoinedPack, entry_of, join
@@ -84,6 +85,27 @@ def test_a_file_that_is_not_ours_stays(copy: tuple[Path, Manifest]) -> None:
     assert entries == again.manifest.joined
 
 
+def test_a_stick_that_is_full_fails_what_it_has_no_room_for(
+    copy: tuple[Path, Manifest], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Clips that are there are worth a sheet, so that the run goes on; the next one completes it."""
+    folder, manifest = copy
+    for file in MARKS:
+        (folder / file).unlink()
+
+    def is_full(_source: Path, to: Path, **_more: object) -> None:
+        raise BadInput(f"{to}: No space left on device; free some space")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(copying, "put", is_full)
+        full = join(folder, msgspec.structs.replace(manifest, joined=[]))
+    again = join(folder, full.manifest)
+    assert sorted(MARKS) == sorted(file for file, _ in full.joined.failures)
+    assert all("No space left on device" in problem for _, problem in full.joined.failures)
+    assert ([], []) == (full.manifest.joined, full.manifest.stale)
+    assert sorted(MARKS) == sorted(again.joined.made)
+
+
 def test_a_damaged_clip_is_not_joined(copy: tuple[Path, Manifest]) -> None:
     """A clip that is no more what was proven fails its file, named; the others are made."""
     folder, manifest = copy
@@ -110,8 +132,8 @@ def test_more_than_a_file_takes_becomes_more_files(
 ) -> None:
     """Of as many marks as a list counts to, each with a name of its own."""
     folder, joined = pack
-    monkeypatch.setattr(joining, "_MOST_MARKS", 2)
-    groups, left_out = joining.groups_of(_many(joined.manifest), folder)
+    monkeypatch.setattr(joined_groups, "_MOST_MARKS", 2)
+    groups, left_out = joined_groups.groups_of(_many(joined.manifest), folder)
     assert {} == left_out
     assert [
         ("a/999-joined-480p59.94-sdr-hevc-mp4.mp4", ["steps", "steps-2"]),
@@ -122,13 +144,13 @@ def test_more_than_a_file_takes_becomes_more_files(
 def test_a_file_stays_below_four_gibibytes(pack: tuple[Path, JoinedPack]) -> None:
     """A clip that no file has room for is left out, with the reason."""
     folder, joined = pack
-    assert joining._MOST_BYTES < 4 << 30
+    assert joined_groups._MOST_BYTES < 4 << 30
     clips = [
-        msgspec.structs.replace(clip, bytes=joining._MOST_BYTES // 2)
+        msgspec.structs.replace(clip, bytes=joined_groups._MOST_BYTES // 2)
         for clip in _many(joined.manifest).clips
         if clip.id != "field-2"
     ]
-    groups, left_out = joining.groups_of(msgspec.structs.replace(joined.manifest, clips=clips), folder)
+    groups, left_out = joined_groups.groups_of(msgspec.structs.replace(joined.manifest, clips=clips), folder)
     assert [["steps", "steps-2"]] == [[part.entry.id for part in group.parts] for group in groups]
     assert {"field": "a stick in FAT32 takes no file that holds it with the others"} == left_out
 
@@ -138,8 +160,8 @@ def test_clips_that_would_pass_the_level_together_are_left_out(
 ) -> None:
     """Each fits its level; whether they do one after another is looked at again."""
     folder, joined = pack
-    monkeypatch.setattr(joining, "fits", lambda *_sizes, **_more: False)
-    groups, left_out = joining.groups_of(_many(joined.manifest), folder)
+    monkeypatch.setattr(joined_groups, "fits", lambda *_sizes, **_more: False)
+    groups, left_out = joined_groups.groups_of(_many(joined.manifest), folder)
     assert [] == groups
     assert {"one after another they would pass the buffer of the level"} == set(left_out.values())
 
@@ -159,6 +181,6 @@ def test_a_slate_without_its_setup_is_left_out(pack: tuple[Path, JoinedPack]) ->
     manifest = joined.manifest
     clips = [clip for clip in manifest.clips if clip.id in ("steps", "field")]
     fog = msgspec.structs.replace(next(clip for clip in manifest.clips if clip.id == "fog"), id="slate-field")
-    groups, left_out = joining.groups_of(msgspec.structs.replace(manifest, clips=[*clips, fog]), folder)
+    groups, left_out = joined_groups.groups_of(msgspec.structs.replace(manifest, clips=[*clips, fog]), folder)
     assert [["steps", "field"]] == [[part.entry.id for part in group.parts] for group in groups]
     assert {"slate-field": "its decoder is set up otherwise than its clip's"} == left_out
