@@ -5,6 +5,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 
 import numpy as np
 
@@ -18,13 +19,14 @@ COLUMNS = (
     *("measured_luminance", "measured_x", "measured_y", "measured_at", "grade", "note"),
 )
 OPTIONAL = frozenset(COLUMNS[-6:])  # a table without them holds no readings yet
-_FIGURES = 6  # significant, of luminance: a hundredth of what a meter resolves
-_PLACES = 4  # decimals of x and y, as meters show them
+_FIGURES = 6  # significant, of a target's luminance: a hundredth of what a meter resolves
+_PLACES = 4  # decimals of a target's x and y, as meters show them
+_MOST_TYPED = 9  # decimals of what was measured: more than any meter shows; numbers.js writes the same
 _MILLISECONDS = 3
 _FORMULA = re.compile(r"'*[=+\-@\t\r]")  # at the start of a text: a spreadsheet would run it
 _MARKED = re.compile(r"'+[=+\-@\t\r]")
 _WHOLE = re.compile(r"\d{1,9}")
-_NUMBER = re.compile(r"(?P<whole>-?\d*)(?P<sign>[.,]?)(?P<part>\d*)([eE][+-]?\d+)?")
+_NUMBER = re.compile(r"(?P<whole>-?\d*)(?P<sign>[.,]?)(?P<part>\d*)([eE][+-]?\d{1,3})?")
 _THOUSANDS = 3  # digits of a group
 
 
@@ -48,7 +50,8 @@ def written(row: Row) -> list[str]:
         *(map(_rounded, row.seconds) if row.seconds else ("", "")),
         *(_significant(target.luminance) if target else "", *_pair(target_xy)),
         target.basis.value if target else "",
-        *("" if result.luminance is None else _significant(result.luminance), *_pair(result.xy)),
+        "" if result.luminance is None else _as_typed(result.luminance),
+        *(map(_as_typed, result.xy) if result.xy else ("", "")),
         result.at.isoformat(timespec="seconds") if result.at else "",
         "" if result.grade is None else str(result.grade),
         _text(result.note),
@@ -61,6 +64,13 @@ def _text(text: str) -> str:
 
 def _significant(value: float) -> str:
     return np.format_float_positional(value, precision=_FIGURES, fractional=False, trim="-")
+
+
+def _as_typed(value: Decimal) -> str:
+    """Without an exponent, and with the digits it has: the last one tells how finely it was read."""
+    exponent = value.as_tuple().exponent
+    too_many = isinstance(exponent, int) and exponent < -_MOST_TYPED
+    return f"{value:.{_MOST_TYPED}f}" if too_many else f"{value:f}"
 
 
 def _rounded(value: float) -> str:
@@ -96,7 +106,7 @@ def read(fields: Mapping[str, str], writing: Writing) -> Row:
         reading=1 if reading is None else reading,
         signal=reader.text("signal"),
         code=code,
-        seconds=reader.pair("from_s", "to_s"),
+        seconds=reader.numbers("from_s", "to_s"),
         target=reader.target(),
         result=reader.result(),
     )
@@ -129,20 +139,25 @@ class _Fields:
             raise BadInput(f"{column}: {text!r} is no whole number; write it in figures")
         return int(text)
 
-    def number(self, column: str) -> float | None:
+    def figure(self, column: str) -> Decimal | None:
+        """A number with all digits that it is written with."""
         text = self._plain(column)
         if not text:
             return None
         match = _NUMBER.fullmatch(text) if text.isascii() else None
         if match is None or not (match["whole"].strip("-") or match["part"]):
             raise BadInput(f"{column}: {text!r} is no number; write it as 1234.5, without a unit")
-        value = float(text.replace(",", "."))
-        if math.isinf(value):
+        value = Decimal(text.replace(",", "."))
+        if math.isinf(float(value)):
             raise BadInput(f"{column}: {text!r} is too large; write it as it was read")
         return value
 
-    def pair(self, first: str, second: str) -> tuple[float, float] | None:
-        values = self.number(first), self.number(second)
+    def number(self, column: str) -> float | None:
+        value = self.figure(column)
+        return None if value is None else float(value)
+
+    def figures(self, first: str, second: str) -> tuple[Decimal, Decimal] | None:
+        values = self.figure(first), self.figure(second)
         if values[0] is None and values[1] is None:
             return None
         if values[0] is None or values[1] is None:
@@ -150,8 +165,12 @@ class _Fields:
             raise BadInput(f"{missing}: it is empty and {given} is not; give both, or none")
         return values[0], values[1]
 
+    def numbers(self, first: str, second: str) -> tuple[float, float] | None:
+        values = self.figures(first, second)
+        return None if values is None else (float(values[0]), float(values[1]))
+
     def target(self) -> Target | None:
-        luminance, xy = self.number("target_luminance"), self.pair("target_x", "target_y")
+        luminance, xy = self.number("target_luminance"), self.numbers("target_x", "target_y")
         word = self._plain("target_basis")
         if luminance is None:
             return None
@@ -164,8 +183,8 @@ class _Fields:
     def result(self) -> Result:
         self._check_thousands("measured_luminance")
         result = Result(
-            luminance=self.number("measured_luminance"),
-            xy=self.pair("measured_x", "measured_y"),
+            luminance=self.figure("measured_luminance"),
+            xy=self.figures("measured_x", "measured_y"),
             at=self._moment("measured_at"),
             grade=self.whole("grade"),
             note=self.text("note"),

@@ -1,8 +1,8 @@
 """The table of readings: a row for each region to measure, clip to judge and question of the set-up."""
 
-import math
 from dataclasses import dataclass
 from datetime import datetime
+from decimal import Decimal
 from enum import Enum
 
 from knownlight.errors import BadInput
@@ -24,22 +24,24 @@ class Kind(Enum):
 class Result:
     """What was read and seen. luminance: cd/m². xy: CIE 1931. at: when. grade: of `GRADES`.
 
+    Figures are decimal, with the digits that were typed: 0.000 is the same number as 0 and says more.
+
     Raises:
         BadInput: for what no meter reads, naming the column of the table.
     """
 
-    luminance: float | None = None
-    xy: tuple[float, float] | None = None
+    luminance: Decimal | None = None
+    xy: tuple[Decimal, Decimal] | None = None
     at: datetime | None = None
     grade: int | None = None
     note: str = ""
 
     def __post_init__(self) -> None:
-        if self.luminance is not None and not 0.0 <= self.luminance < math.inf:
+        if self.luminance is not None and not (self.luminance.is_finite() and self.luminance >= 0):
             raise BadInput(f"measured_luminance: {self.luminance:g} is no luminance; use 0 cd/m² or more")
         if self.xy is not None:
             x, y = self.xy
-            if not (x >= 0.0 and y >= 0.0 and x + y <= 1.0):
+            if not (x >= 0 and y >= 0 and x + y <= 1):
                 raise BadInput(
                     f"measured_x: x {x:g} and y {y:g} are no colour; both are from 0 up, together 1 at most"
                 )

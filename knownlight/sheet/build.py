@@ -1,6 +1,7 @@
 """The data of a run sheet from the manifest of a pack; it opens no file."""
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from itertools import chain, count
 from pathlib import PurePosixPath
 
 import msgspec
@@ -116,15 +117,26 @@ def _card(entry: ClipEntry, displays: Sequence[Display], thumbnail: str) -> Card
 
 
 def to_measure(entry: ClipEntry) -> list[ClaimEntry]:
-    """The regions to measure, each of a name of its own: two of one name are told apart by their time."""
+    """The regions to measure, each of a name of its own.
+
+    The first of a name keeps it; further ones are told apart by their time, else by a number from 2 on. Names
+    that regions have of themselves are never given to others.
+    """
+    measured = [claim for claim in entry.claims if claim.measure]
+    taken = {claim.name for claim in measured}
     named: dict[str, ClaimEntry] = {}
-    for claim in entry.claims:
-        if claim.measure:
-            again = claim.name in named
-            named[f"{claim.name} at {claim.seconds[0]:g} s" if again and claim.seconds else claim.name] = (
-                claim
-            )
+    for claim in measured:
+        name = claim.name if claim.name not in named else _free_name(claim, taken)
+        taken.add(name)
+        named[name] = claim
     return [msgspec.structs.replace(claim, name=name) for name, claim in named.items()]
+
+
+def _free_name(claim: ClaimEntry, taken: Collection[str]) -> str:
+    """A name for another region of a name that is there already: "field at 10 s", or "field 2"."""
+    timed = [f"{claim.name} at {claim.seconds[0]:g} s"] if claim.seconds else []
+    numbered = (f"{claim.name} {number}" for number in count(2))
+    return next(name for name in chain(timed, numbered) if name not in taken)
 
 
 def _patch(claim: ClaimEntry, entry: ClipEntry, displays: Sequence[Display]) -> Patch:

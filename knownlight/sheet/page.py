@@ -15,6 +15,7 @@ from urllib.parse import quote
 import jinja2
 from markupsafe import Markup
 
+from knownlight.safety.cautions import STATIC_HOLD
 from knownlight.sheet.model import Card, Patch, SheetModel
 from knownlight.sheet.wording import KINDS
 
@@ -55,6 +56,7 @@ def page(model: SheetModel) -> str:
     environment.filters |= {
         "luminance": luminance_text,
         "minutes": minutes_text,
+        "date": _date,
         "link": _link,
         "plain": _plain_name,
         "figure": _figure,
@@ -72,6 +74,7 @@ def page(model: SheetModel) -> str:
         kinds=KINDS,
         kinds_here=_kinds_here(model),
         grades=_GRADES,
+        static_hold=STATIC_HOLD,
         fits_a_page=_FITS_A_PAGE,
         shown=_shown,
     )
@@ -169,6 +172,11 @@ def _sha256(source: str) -> str:
 def _link(path: str) -> str:
     """A path inside the pack as a relative link."""
     return quote(path)
+
+
+def _date(moment: str) -> str:
+    """The day of a time in ISO 8601."""
+    return moment.partition("T")[0]
 
 
 def _plain_name(name: str) -> str:

@@ -55,8 +55,9 @@ class Carried:
 
 
 def carried_over(rows: Iterable[Row], older: Iterable[Row]) -> Carried:
-    """Put the results of older rows into rows of the same key, whose codes and kind of signal are the same.
+    """Put the results of older rows into rows of the same key that have no other codes or kind of signal.
 
+    An older row may leave its codes or its signal empty, as one that was typed by hand does.
     Further readings of a region follow its first. Of the set-up every answer stays, but where the pack itself
     has one.
     """
@@ -70,7 +71,7 @@ def carried_over(rows: Iterable[Row], older: Iterable[Row]) -> Carried:
             continue
         if first is None and old.kind is Kind.SETUP:
             more.append(old)
-        elif first is None or (first.code, _kind(first)) != (old.code, _kind(old)):
+        elif first is None or not _is_of(old, first):
             left.append(old)
             continue
         else:
@@ -87,6 +88,11 @@ def _with_results(first: Row, filled: Iterable[Row]) -> list[Row]:
     return [by_number[number] for number in sorted(by_number)]
 
 
+def _is_of(old: Row, first: Row) -> bool:
+    """Whether an older row, in what it says of codes and signal, is of the same light as a row of its key."""
+    return old.code in (None, first.code) and _kind(old) in ("", _kind(first))
+
+
 def _kind(row: Row) -> str:
     """The kind of signal: the same codes are other light in another; the same at another size or rate."""
-    return row.signal.rpartition("-")[2]
+    return row.signal.strip().rpartition("-")[2]

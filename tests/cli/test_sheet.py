@@ -4,6 +4,7 @@ import json
 import shutil
 import warnings
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -88,13 +89,14 @@ def test_readings_stay(run: Run, stick: Path) -> None:
     text = path.read_text("utf-8-sig")
     (line,) = [line for line in text.splitlines() if line.startswith("reading,window-sdr,")]
     path.write_text(
-        text.replace(line, line.replace("BT.1886,,,,,,", "BT.1886,51.5,0.31,0.33,,,fine")), "utf-8"
+        text.replace(line, line.replace("BT.1886,,,,,,", "BT.1886,51.50,0.31,0.33,,,fine")), "utf-8"
     )
     answer = run("sheet", stick, "--display", "sdr", "--peak", 120)
     assert "filled rows of the old readings.csv in the new one: 1" in answer.stdout
-    assert (51.5, (0.31, 0.33), "fine") == (
+    assert (Decimal("51.50"), (Decimal("0.31"), Decimal("0.33")), "fine") == (
         *(getattr(reading(stick, "window-sdr").result, name) for name in ("luminance", "xy", "note")),
     )
+    assert b",51.50,0.31,0.33," in path.read_bytes()  # as it was typed
 
     old = path.read_bytes().replace(b"reading,window-sdr,", b"reading,no-more,")
     path.write_bytes(old)

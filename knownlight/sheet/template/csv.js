@@ -88,6 +88,6 @@ const Csv = (() => {
     throw new Error(`the first line has not the columns ${NEEDED.join(", ")}: is it a table of readings?`);
   }
 
-  return Object.freeze({ COLUMNS, write, read });
+  return Object.freeze({ write, read });
 })();
 

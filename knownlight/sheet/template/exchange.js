@@ -1,25 +1,19 @@
 // From a record to the rows of the table, and back: what a table would change, then the change itself.
 const Exchange = (() => {
   const MEASURED = { l: "measured_luminance", x: "measured_x", y: "measured_y" };
-  const DISPLAY_KEY = /^display-(sdr|pq|hlg)-(peak|black)$/; // of set-up rows: what the targets were for
   const THOUSANDS = /^\d*[1-9]\d*[.,]\d{3}$/;
-  const SIX = 6; // significant digits of a luminance
+  const SIX = 6; // significant digits of a target's luminance
   const short = (value) => Number(value.toPrecision(SIX));
 
-  // As typed where that says no more than six digits: 0.000 tells more than 0. Nothing that no meter reads.
-  function luminanceCell(text) {
-    const value = Numbers.known(text);
-    if (value === null || value < 0) return "";
-    const plain = text.trim().replace(",", ".");
-    return /^\d+(\.\d+)?$/.test(plain) && plain.replace(".", "").length <= SIX ? plain : String(short(value));
+  // { kind, part } of the key of a set-up row that says what the targets were for; null of any other.
+  function displayOf(key) {
+    const found = /^display-(sdr|pq|hlg)-(peak|black)$/.exec(key);
+    return found && { kind: found[1], part: found[2] };
   }
 
-  // x and y are a pair: one without the other says nothing.
-  function chromaCells({ x, y }) {
-    const pair = [Numbers.known(x), Numbers.known(y)];
-    const sound = !pair.includes(null) && Math.min(...pair) >= 0 && pair[0] + pair[1] <= 1;
-    return sound ? pair.map((value) => value.toFixed(4)) : ["", ""];
-  }
+  // What the figures take is what the table holds; x and y are a pair: one without the other says nothing.
+  const luminanceCell = (reading) => (Figures.luminancesOf([reading]).length ? Numbers.asTyped(reading.l) : "");
+  const chromaCells = (reading) => (Figures.pairsOf([reading]).length ? [reading.x, reading.y].map(Numbers.asTyped) : ["", ""]);
 
   const timeCell = (text) => {
     if (!text || !Checks.isTime(text)) return "";
@@ -28,7 +22,7 @@ const Exchange = (() => {
 
   function measuredCells(reading) {
     const [x, y] = chromaCells(reading);
-    return { measured_luminance: luminanceCell(reading.l), measured_x: x, measured_y: y, measured_at: timeCell(reading.at) };
+    return { measured_luminance: luminanceCell(reading), measured_x: x, measured_y: y, measured_at: timeCell(reading.at) };
   }
 
   // Fields of a record that hold what the table has no place for: { place, part, typed }.
@@ -125,8 +119,8 @@ const Exchange = (() => {
   // What stands at the place of a change now; of a display, what the targets are for.
   function there(record, displays, { place: [kind, ...where], part }) {
     if (kind === "setup") {
-      const display = DISPLAY_KEY.exec(where[0]);
-      if (display) return String((displays[display[1]] || {})[display[2]] ?? "");
+      const display = displayOf(where[0]);
+      if (display) return String((displays[display.kind] || {})[display.part] ?? "");
       return where[0] === "set" ? "" : record.setup[where[0]] || "";
     }
     if (kind === "observation") return Record.clip(record, where[0])[part] || "";
@@ -135,8 +129,8 @@ const Exchange = (() => {
 
   // A display that nobody has typed: to fill it in replaces nothing.
   function isPrefilled(record, { place: [kind, region] }) {
-    const display = kind === "setup" && DISPLAY_KEY.exec(region);
-    return Boolean(display) && record.displays[display[1]] === undefined;
+    const display = kind === "setup" && displayOf(region);
+    return Boolean(display) && record.displays[display.kind] === undefined;
   }
 
   function same(part, one, other) {
@@ -169,13 +163,13 @@ const Exchange = (() => {
       if (kind === "reading") Record.readingAt(record, where[0], where[1], where[2] - 1)[part] = to;
       else if (kind === "observation") Record.clipOf(record, where[0])[part] = to;
       else {
-        const display = DISPLAY_KEY.exec(where[0]);
-        if (display) record.displays[display[1]] = { ...record.displays[display[1]], [display[2]]: to };
+        const display = displayOf(where[0]);
+        if (display) record.displays[display.kind] = { ...record.displays[display.kind], [display.part]: to };
         else record.setup[where[0]] = to;
       }
     }
   }
 
-  return Object.freeze({ rows, leftOut, compare, apply });
+  return Object.freeze({ rows, leftOut, compare, apply, displayOf });
 })();
 

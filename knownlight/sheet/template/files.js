@@ -13,6 +13,8 @@ const Files = (() => {
   }
 
   function nameOf({ place: [kind, ...where], part }) {
+    const display = kind === "setup" && Exchange.displayOf(where[0]);
+    if (display) return `${display.kind.toUpperCase()} ${display.kind === "sdr" && display.part === "peak" ? "white" : display.part}`;
     const parts = { l: "cd/m²", x: "x", y: "y", at: "time", grade: "grade", note: "" };
     const again = kind === "reading" && where[2] > 1 ? `reading ${where[2]}` : "";
     return [...(kind === "reading" ? where.slice(0, 2) : where), again, parts[part]].filter(Boolean).join(", ");
@@ -36,7 +38,7 @@ const Files = (() => {
       await Dialog.ask("Nothing to import", [`${file.name} holds nothing that is not here already.`], [["Good", null]]);
       return null;
     }
-    const body = [`${file.name}: ${count(fresh.length, "entry is", "entries are")} new.`, ...away];
+    const body = [`${file.name}: ${fresh.length ? count(fresh.length, "entry is", "entries are") : "nothing is"} new.`, ...away];
     if (!other.length) {
       const yes = await Dialog.ask("Import readings?", body, [["Import", true], ["Cancel", false]]);
       return yes ? changes : null;
@@ -44,8 +46,8 @@ const Files = (() => {
     const words = other.map((change) => `${nameOf(change)}: ${change.from} becomes ${change.to}`);
     body.push(`${count(other.length, "entry differs", "entries differ")} from what is here:`, Dialog.list(words));
     const answer = await Dialog.ask("Import over what is here?", body,
-      [["Import and replace", "all"], ["Only what is new", "new"], ["Cancel", "none"]]);
-    return { all: changes, new: fresh.length ? fresh : null, none: null }[answer];
+      [["Import and replace", "all"], ...(fresh.length ? [["Only what is new", "new"]] : []), ["Cancel", "none"]]);
+    return { all: changes, new: fresh, none: null }[answer];
   }
 
   // session: { record, announce }. cards, displays(), questions: for the rows. known: whether a clip and region are here.

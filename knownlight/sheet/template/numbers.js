@@ -2,6 +2,7 @@
 const Numbers = (() => {
   const WRITTEN = /^[+-]?(\d+([.,]\d*)?|[.,]\d+)([eE][+-]?\d+)?$/;
   const DIGITS = 4, MOST_DECIMALS = 5; // of a luminance, as page.py writes it
+  const MOST_TYPED = 9; // decimals of what was measured, as columns.py writes it
 
   // A number with a decimal point or comma; NaN where it is none, null where nothing is typed.
   function parse(text) {
@@ -16,11 +17,17 @@ const Numbers = (() => {
     return Number.isFinite(value) ? value : null;
   }
 
-  // Half of the last digit that was typed: what a reading of 0.000 may hide.
-  function halfDigit(text) {
-    const decimals = text.trim().replace(",", ".").split(".")[1] || "";
-    return 0.5 * 10 ** -decimals.length;
+  // Decimals that were typed: 3 of 0.000 and of 1e-3, and no less than 0.
+  function decimals(text) {
+    const [figure, exponent] = text.trim().toLowerCase().split("e");
+    return Math.max(0, (figure.split(/[.,]/)[1] || "").length - Number(exponent || 0));
   }
+
+  // Half of the last digit that was typed: what a reading of 0.000 may hide.
+  const halfDigit = (text) => 0.5 * 10 ** -decimals(text);
+
+  // A number for a table, with the digits that were typed: the last one tells how finely it was read.
+  const asTyped = (text) => parse(text).toFixed(Math.min(MOST_TYPED, decimals(text)));
 
   function luminance(value) {
     if (value === 0) return "0";
@@ -32,6 +39,6 @@ const Numbers = (() => {
   const chromaticity = (value) => value.toFixed(4);
   const signed = (value, decimals) => (value < 0 ? "−" : "+") + Math.abs(value).toFixed(decimals);
 
-  return Object.freeze({ parse, known, halfDigit, luminance, chromaticity, signed });
+  return Object.freeze({ parse, known, halfDigit, asTyped, luminance, chromaticity, signed });
 })();
 

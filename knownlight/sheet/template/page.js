@@ -112,12 +112,22 @@
     element.scrollIntoView();
     if (frames > 0) requestAnimationFrame(() => jump(element, frames - 1));
   }
+
+  // What the filter hides is shown to whoever asks for it: a clip alone, a chapter with all its clips.
+  function reveal(element) {
+    if (element.hidden) for (const each of element.querySelectorAll("[data-clip]")) each.hidden = false;
+    for (let each = element; each; each = each.parentElement.closest("[hidden]")) each.hidden = false;
+  }
+
   document.addEventListener("click", ({ target }) => {
     const link = target.closest('a[href^="#"]');
-    if (link) requestAnimationFrame(() => jump(find(link.hash.slice(1)), JUMP_FRAMES));
+    if (!link) return;
+    const wanted = find(link.hash.slice(1));
+    reveal(wanted);
+    requestAnimationFrame(() => jump(wanted, JUMP_FRAMES));
   });
   window.addEventListener("storage", (event) => { // the same set in another tab of the browser
-    if (event.key === store.key(session.record.set) && event.newValue) sets.enter(session.record.set);
+    if (event.key === store.key(session.record.set) && event.newValue) sets.join();
   });
   window.addEventListener("pagehide", session.flush);
   document.addEventListener("visibilitychange", session.flush);

@@ -27,6 +27,16 @@ const Record = (() => {
     return record.clips[id];
   }
 
+  // Two records that were one before: what was changed in `mine` since then, and all else of `theirs`.
+  function joined(before, mine, theirs) {
+    const isPart = (value) => value !== null && typeof value === "object";
+    if (!isPart(mine) || !isPart(theirs)) return mine === undefined || mine === before ? theirs : mine;
+    const at = (part, key) => (isPart(part) && Object.hasOwn(part, key) ? part[key] : undefined);
+    const keys = new Set([...Object.keys(theirs), ...Object.keys(mine)]);
+    const parts = [...keys].map((key) => [key, joined(at(before, key), at(mine, key), at(theirs, key))]);
+    return Object.assign(Array.isArray(theirs) ? [] : {}, Object.fromEntries(parts));
+  }
+
   // Whether a region has a reading that a table holds: a typing error is none.
   function hasReading(record, id, region) {
     const list = readings(record, id, region);
@@ -41,6 +51,6 @@ const Record = (() => {
       + `${two(date.getSeconds())}${offset < 0 ? "-" : "+"}${two(Math.floor(size / 60))}:${two(size % 60)}`;
   }
 
-  return Object.freeze({ empty, isBlank, clip, clipOf, readings, readingAt, hasReading, stamp });
+  return Object.freeze({ empty, isBlank, clip, clipOf, readings, readingAt, joined, hasReading, stamp });
 })();
 

@@ -31,6 +31,14 @@ const Sets = (() => {
       opened();
     }
 
+    // Takes in what another tab kept of this set, beside what was typed here and is not kept yet.
+    function join() {
+      const typed = session.record, before = store.seen(typed.set);
+      session.record = Record.joined(before, typed, store.load(typed.set) || Record.empty(session.pack, typed.set));
+      show();
+      opened();
+    }
+
     // A set's new name; another set's name or none is refused.
     function rename() {
       const wanted = name.value.trim(), before = session.record.set;
@@ -68,7 +76,7 @@ const Sets = (() => {
       name.select();
     });
     document.getElementById("set-delete").addEventListener("click", remove);
-    return { enter, show, first: () => enter(store.last() || store.names()[0] || UNNAMED) };
+    return { enter, join, show, first: () => enter(store.last() || store.names()[0] || UNNAMED) };
   }
 
   return Object.freeze({ open });

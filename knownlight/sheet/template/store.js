@@ -6,6 +6,7 @@ const Store = (() => {
   function open(pack, trouble) {
     const prefix = `knownlight:readings:${pack}:`, last = `knownlight:last:${pack}`;
     const fallback = new Map(); // of this visit only
+    const texts = new Map(); // by key, as this page last kept or read them
     let shelf = null, full = false;
     try {
       shelf = window.localStorage;
@@ -18,6 +19,7 @@ const Store = (() => {
     const get = (key) => (fallback.has(key) ? fallback.get(key) : shelf ? shelf.getItem(key) : null);
 
     function put(key, text) {
+      texts.set(key, text);
       try {
         if (!shelf) throw new Error("no store");
         shelf.setItem(key, text);
@@ -34,6 +36,7 @@ const Store = (() => {
     }
 
     function drop(key) {
+      texts.delete(key);
       fallback.delete(key);
       if (shelf) shelf.removeItem(key);
     }
@@ -51,6 +54,7 @@ const Store = (() => {
       if (text === null) return null;
       try {
         const record = JSON.parse(text);
+        texts.set(prefix + name, text);
         if (record.schema === SCHEMA) return record;
       } catch { /* told below */ }
       put(`knownlight:aside:${pack}:${name}`, text);
@@ -59,8 +63,10 @@ const Store = (() => {
       return null;
     }
 
+    // The record as this page last kept or read it; null where it has not.
+    const seen = (name) => (texts.has(prefix + name) ? JSON.parse(texts.get(prefix + name)) : null);
     const save = (record) => put(prefix + record.set, JSON.stringify(record)) && put(last, record.set);
-    return { names, load, save, remove: (name) => drop(prefix + name), last: () => get(last), key: (name) => prefix + name };
+    return { names, load, save, seen, remove: (name) => drop(prefix + name), last: () => get(last), key: (name) => prefix + name };
   }
 
   return Object.freeze({ SCHEMA, open });

@@ -4,6 +4,7 @@ import csv
 import io
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta, timezone
+from decimal import Decimal
 
 import pytest
 from hypothesis import given, settings
@@ -24,8 +25,8 @@ READ = Row(
     code=(723, 512, 512),
     target=Target(luminance=1004.19, xy=(0.3127, 0.329), basis=Basis.PQ),
     result=Result(
-        luminance=987.5,
-        xy=(0.3131, 0.3288),
+        luminance=Decimal("987.5"),
+        xy=(Decimal("0.3131"), Decimal("0.3288")),
         at=datetime(2026, 1, 31, 20, 15, tzinfo=timezone(timedelta(hours=1))),
         note="after ten seconds",
     ),
@@ -102,6 +103,25 @@ def test_luminance_has_six_figures_and_no_exponent(luminance: float, text: str) 
     assert text == fields["target_luminance"]
 
 
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        *((text, text) for text in ("0.000", "0", "198.40", "1000000", "0.3127405", "0.0000010")),
+        *((".50", "0.50"), ("5.", "5"), ("0,000", "0.000"), ("1.50e-3", "0.00150"), ("2E3", "2000")),
+        *(("0.123456789012", "0.123456789"), ("0e-30", "0.000000000"), ("1e-30", "0.000000000")),
+    ],
+)
+def test_what_was_measured_keeps_its_digits(typed: str, kept: str) -> None:
+    """The last digit tells how finely it was read: zeros at the end are of it; nine decimals at most."""
+    data = table(FIELDS | {"measured_luminance": typed, "measured_x": "0.310", "measured_y": "0.33000"})
+    for _ in range(2):
+        data = write_rows(read_table(data, "readings.csv").rows)
+        (fields,) = csv.DictReader(io.StringIO(data.decode("utf-8-sig"), newline=""))
+        assert (kept, "0.310", "0.33000") == tuple(
+            fields[f"measured_{name}"] for name in ("luminance", "x", "y")
+        )
+
+
 @pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\tx", "\rx", "'=1", "''-1"])
 def test_no_text_becomes_a_formula(text: str) -> None:
     """OWASP's list of what spreadsheets run (from memory): an apostrophe goes before it, and off again."""
@@ -120,11 +140,12 @@ TEXTS = st.text(st.characters(exclude_categories=["Cs"]), max_size=12)
 DECIMALS = st.integers(0, 10_000).map(lambda value: value / 10_000)
 PAIRS = st.tuples(DECIMALS, DECIMALS).filter(lambda xy: sum(xy) <= 1.0)
 LUMINANCES = st.integers(0, 999_999).flatmap(lambda m: st.integers(-7, 1).map(lambda e: float(f"{m}e{e}")))
+FIGURES = st.integers(0, 999_999).flatmap(lambda m: st.integers(-9, 1).map(lambda e: Decimal(f"{m}e{e}")))
 ZONES = st.integers(-840, 840).map(lambda minutes: timezone(timedelta(minutes=minutes)))
 RESULTS = st.builds(
     Result,
-    luminance=st.none() | LUMINANCES,
-    xy=st.none() | PAIRS,
+    luminance=st.none() | FIGURES,
+    xy=st.none() | PAIRS.map(lambda xy: (Decimal(str(xy[0])), Decimal(str(xy[1])))),
     at=st.none() | st.datetimes(timezones=st.none() | ZONES).map(lambda at: at.replace(microsecond=0)),
     grade=st.none() | st.integers(1, 5),
     note=TEXTS,
@@ -188,14 +209,16 @@ def test_decimal_commas_do_not_change_what_is_read(rows: list[Row], between: str
 def test_what_programs_save_is_read(between: str, end: str) -> None:
     """No mark, other signs between fields, line feeds alone, empty lines at the end."""
     data = table(FIELDS | {"measured_luminance": "998.5", "grade": "5"}, between=between, end=end)
-    assert Result(luminance=998.5, grade=5) == result_of(data + end.encode() * 2)
+    assert Result(luminance=Decimal("998.5"), grade=5) == result_of(data + end.encode() * 2)
 
 
 @pytest.mark.parametrize("between", [",", ";", "\t"])
 def test_decimal_commas_are_read(between: str) -> None:
     """A program of a language with decimal commas saves what was typed with them, in quotes where needed."""
     filled = FIELDS | {"measured_luminance": "998,52", "measured_x": "0,3127", "measured_y": "0,329"}
-    assert Result(luminance=998.52, xy=(0.3127, 0.329)) == result_of(table(filled, between=between))
+    assert Result(luminance=Decimal("998.52"), xy=(Decimal("0.3127"), Decimal("0.329"))) == result_of(
+        table(filled, between=between)
+    )
 
 
 def test_columns_may_stand_in_any_order_and_others_beside_them() -> None:
@@ -256,7 +279,7 @@ def test_a_bad_field_is_told_with_line_and_column(change: dict[str, str], words:
 def test_points_that_may_part_thousands_are_refused() -> None:
     """In a file with decimal commas 1.234 cannot be told from 1234; with points alone it is a decimal."""
     filled = FIELDS | {"measured_luminance": "1.234"}
-    assert 1.234 == result_of(table(filled, between=";")).luminance
+    assert Decimal("1.234") == result_of(table(filled, between=";")).luminance
     with pytest.raises(UnreadableFile, match="may part thousands or decimals; write 1234 or"):
         result_of(table(filled | {"measured_x": "0,3", "measured_y": "0,3"}, between=";"))
 

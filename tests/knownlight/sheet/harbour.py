@@ -178,7 +178,7 @@ def harbour(*, cards: int = 0, rungs: int = 10) -> SheetModel:
         pack="harbour",
         title=f"Harbour & dusk {MARKUP}",
         summary="Lamps, fog and tides for a screen by the sea.",
-        created="2031-05-09",
+        created="2031-05-09T23:57:31+00:00",
         version="0.1.0",
         displays=[("sdr", 100.0, 0.0), ("hlg", 1000.0, 0.0), ("pq", 10000.0, 0.0)],
         steps=[

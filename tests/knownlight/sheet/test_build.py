@@ -7,12 +7,15 @@ import msgspec
 import pytest
 
 from knownlight.errors import BadInput
+from knownlight.frame.claims import Purpose, Region
+from knownlight.frame.format import parse_signal_format
 from knownlight.pack.manifest import DisplayEntry, JoinedEntry, Manifest, MarkEntry, read_manifest
 from knownlight.readings.display import Display
 from knownlight.sheet.build import displays_of, sheet_model, to_measure, with_display
 from knownlight.sheet.model import Card, JoinedCard, SheetModel
 from knownlight.sheet.wording import QUESTIONS, chapter_words
 from knownlight.signal.encoding import Transfer
+from patterns.registry import FAMILIES, build
 
 with warnings.catch_warnings():
     warnings.simplefilter("ignore")  # colour-science says which of its optional parts are missing
@@ -228,6 +231,53 @@ def test_regions_of_one_name_are_told_apart(manifest: Manifest) -> None:
     alike = [msgspec.structs.replace(claim, name="field") for claim in entry.claims]
     named = to_measure(msgspec.structs.replace(entry, claims=alike))
     assert ["field", "field at 10 s"] == [claim.name for claim in named]
+
+    claim = entry.claims[0]
+    given = [
+        ("field", None), ("field", None), ("field 2", None), ("field", None),
+        ("field", (5.0, 6.0)), ("field", (5.0, 6.0)), ("field 2", (5.0, 6.0)),
+    ]  # fmt: skip
+    claims = [
+        msgspec.structs.replace(claim, name=name, seconds=seconds, code=(number, 512, 512))
+        for number, (name, seconds) in enumerate(given)
+    ]
+    named = to_measure(msgspec.structs.replace(entry, claims=claims))
+    assert [
+        *("field", "field 3", "field 2", "field 4", "field at 5 s", "field 5", "field 2 at 5 s"),
+    ] == [claim.name for claim in named]
+    assert [*range(len(given))] == [claim.code[0] for claim in named]
+
+
+@pytest.mark.parametrize("kind", ["sdr", "pq", "hlg"])
+def test_no_region_of_any_family_is_lost(manifest: Manifest, kind: str) -> None:
+    """Each region to measure of each picture has a name of its own, with the family's defaults."""
+    signal = parse_signal_format(f"720p60-{kind}")
+    pattern = msgspec.structs.replace(manifest.clips[0].claims[0], measure=True)
+    counted = 0
+    for family in FAMILIES:
+        try:
+            claims = build(family, {}).claims(signal)
+        except BadInput:
+            continue  # of another kind of signal; tests of the patterns say which
+        regions: list[tuple[Region, tuple[float, float] | None]]
+        regions = [(region, None) for region in claims.regions]
+        regions += [
+            (region, (float(number), number + 1.0))
+            for number, picture in enumerate(claims.pictures)
+            for region in picture.regions
+        ]
+        entries = [
+            msgspec.structs.replace(pattern, name=region.name, code=region.code, seconds=seconds)
+            for region, seconds in regions
+            if region.purpose is Purpose.MEASURE
+        ]
+        named = to_measure(msgspec.structs.replace(manifest.clips[0], claims=entries))
+        assert [(each.code, each.seconds) for each in entries] == [
+            (each.code, each.seconds) for each in named
+        ], family
+        assert len({each.name for each in named}) == len(named), family
+        counted += len(named)
+    assert counted > len(FAMILIES)
 
 
 def test_slates_and_joined_files_have_their_place(manifest: Manifest) -> None:

@@ -62,6 +62,11 @@ def test_it_is_the_same_for_the_same_model(text: str) -> None:
     assert text == page(harbour())
 
 
+def test_the_day_is_enough(text: str) -> None:
+    """When a pack was made is told as people tell it; the model has it to the second."""
+    assert "Pack harbour, made 2031-05-09 by knownlight 0.1.0" in "".join(read(text).texts["p"])
+
+
 def test_it_is_well_formed_with_any_text(text: str) -> None:
     """Every tag is closed in its order, though texts hold markup; the texts stand as they were written."""
     reader = read(text)

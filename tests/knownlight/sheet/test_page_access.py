@@ -102,6 +102,32 @@ def test_paper_is_wide_enough(open_sheet: Callable[..., Page]) -> None:
     )
 
 
+def test_paper_tells_what_the_screen_folds(sheet: Page) -> None:
+    """The clips of a joined file stand on paper with their times; on the screen at a click."""
+    mark = sheet.locator(".joined li", has_text="lamp-10")
+    expect(mark).to_be_hidden()
+    sheet.emulate_media(media="print")
+    expect(mark).to_be_visible()
+    box = mark.bounding_box()
+    assert box is not None
+    assert box["height"] > 0.0
+    sheet.emulate_media(media="null")
+
+
+def test_small_pictures_are_dim_in_the_dark(sheet: Page) -> None:
+    """A white field would light a dark room; under the pointer, in the light and on paper it is as it is."""
+    picture = sheet.locator("#clip-lamp-2 figure img")
+    expect(picture).to_have_css("filter", "none")
+    sheet.emulate_media(color_scheme="dark")
+    expect(picture).to_have_css("filter", "brightness(0.6)")
+    picture.hover()
+    expect(picture).to_have_css("filter", "none")
+    sheet.mouse.move(0, 0)
+    sheet.emulate_media(media="print", color_scheme="dark")
+    expect(picture).to_have_css("filter", "none")
+    sheet.emulate_media(media="null", color_scheme="null")
+
+
 def test_it_prints_on_both_papers(sheet: Page) -> None:
     """Chromium makes a PDF of each: title and two chapters, each of which begins a page."""
     for paper in PAPER:
@@ -164,6 +190,24 @@ def test_a_jump_ends_where_it_should(open_sheet: Callable[..., Page]) -> None:
     assert top is not None
     assert bar is not None
     assert bar["height"] <= top["y"] <= bar["height"] + 60.0
+
+
+def test_a_jump_to_what_the_filter_hides_shows_it(sheet: Page) -> None:
+    """A clip alone, the others stay hidden; a chapter with its clips."""
+    articles = sheet.get_by_role("article")
+    sheet.locator(".joined summary").click()
+    sheet.get_by_label("PQ", exact=True).uncheck()
+    sheet.get_by_label("HLG", exact=True).uncheck()
+    sheet.get_by_label("SDR", exact=True).uncheck()
+    expect(articles).to_have_count(0)
+    sheet.get_by_role("link", name="What does the fog hide?").click()
+    expect(articles).to_have_count(3)
+    sheet.get_by_label("SDR", exact=True).check()
+    expect(articles).to_have_count(1)
+    sheet.evaluate("document.getElementById('chapter-lamps').hidden = false")  # to reach its list of marks
+    sheet.get_by_role("link", name="lamp-10", exact=True).click()
+    expect(articles).to_have_count(2)
+    expect(sheet.locator("#clip-lamp-10")).to_be_in_viewport()
 
 
 @pytest.mark.parametrize("size", [(1366, 700), (683, 450), (390, 700)])

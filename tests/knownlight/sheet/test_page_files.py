@@ -3,8 +3,10 @@
 import warnings
 from datetime import datetime
 
+import pytest
 from playwright.sync_api import Page, expect
 
+from knownlight.readings.csv_file import read_table, write_rows
 from tests.knownlight.sheet.driving import exported, field, imported, of_kind
 from tests.knownlight.sheet.harbour import harbour
 
@@ -16,6 +18,7 @@ HEADER = (
     "kind,clip,file,region,reading,signal,code_1,code_2,code_3,from_s,to_s,target_luminance,target_x,target_y,"
     "target_basis,measured_luminance,measured_x,measured_y,measured_at,grade,note"
 )
+_ANSWERS = ("Import and replace", "Only what is new", "Cancel")
 LAMP = f"{float(colour.models.eotf_ST2084((572 - 64) / 876)):.6g}"  # cd/m² of code 572
 
 
@@ -49,8 +52,8 @@ def test_export_is_the_table(sheet: Page) -> None:
         **{"kind": "reading", "clip": "lamp-2", "file": "010-quay/010-lamp-2.mp4", "region": "lamp"},
         **{"reading": "1", "signal": "2160p60-pq", "code_1": "572", "code_2": "512", "code_3": "512"},
         **{"from_s": "", "to_s": "", "target_luminance": LAMP, "target_x": "0.3127", "target_y": "0.3290"},
-        **{"target_basis": "PQ", "measured_luminance": "198.45", "measured_x": "0.3100"},
-        **{"measured_y": "0.3300", "grade": "", "note": ""},
+        **{"target_basis": "PQ", "measured_luminance": "198.44999", "measured_x": "0.31"},
+        **{"measured_y": "0.33", "grade": "", "note": ""},
     } == first
     assert ("2", "0.000") == (second["reading"], second["measured_luminance"])
     [unread] = of_kind(rows, "reading", clip="lamp-10", region="lamp")
@@ -87,6 +90,46 @@ def test_export_and_import_are_a_round_trip(sheet: Page) -> None:
     assert "new" in words
     again, _ = exported(sheet)
     assert data.replace(b"Set 1", b"Set 2") == again
+
+
+def test_digits_survive_the_whole_way(sheet: Page) -> None:
+    """Page, table, Python, table, page: what was typed is there again, and so are its figures."""
+    typed = {"l": "0.000", "x": "0.31270", "y": ".3290"}
+    for part, text in typed.items():
+        field(sheet, "buoys", "black-buoy", part).fill(text)
+    field(sheet, "buoys", "white-buoy", "l").fill("100.0")
+    contrast = "Contrast in this picture: more than 200000 : 1"  # 100 over half of 0.001
+    expect(sheet.locator("#clip-buoys .contrast")).to_contain_text(contrast)
+    data = write_rows(read_table(exported(sheet)[0], "readings.csv").rows)
+    sheet.get_by_role("button", name="Start another set").click()
+    imported(sheet, data.decode("utf-8-sig"), answer="Import")
+    assert typed | {"y": "0.3290"} == {
+        part: field(sheet, "buoys", "black-buoy", part).input_value() for part in typed
+    }
+    expect(sheet.locator("#clip-buoys .contrast")).to_contain_text(contrast)
+
+
+@pytest.mark.parametrize(
+    ("typed", "expected"),
+    [
+        ({"l": "0.0000000"}, ("0.0000000", "", "")),  # more digits than six, all of them telling
+        ({"l": "5.", "x": "0,312701", "y": "0.3"}, ("5", "0.312701", "0.3")),
+        ({"l": "1.5e-3"}, ("0.0015", "", "")),
+        ({"l": "0.1234567890123"}, ("0.123456789", "", "")),
+        ({"x": "0", "y": "0.33"}, ("", "", "")),  # no colour: its field says so, and no figure takes it
+        ({"l": "-0.1", "x": "0.7", "y": "0.4"}, ("", "", "")),
+    ],
+)
+def test_the_table_holds_what_was_typed(
+    quiet: Page, typed: dict[str, str], expected: tuple[str, str, str]
+) -> None:
+    """All digits, nine decimals at most; nothing of what the fields call wrong."""
+    rows = quiet.evaluate(
+        """(reading) => Exchange.rows(
+            { set: "", setup: {}, clips: { gone: { regions: { wick: [reading] } } } }, [], {}, [])""",
+        typed,
+    )
+    assert expected == tuple(rows[-1][f"measured_{name}"] for name in ("luminance", "x", "y"))
 
 
 def test_a_table_of_another_language_is_imported(sheet: Page) -> None:
@@ -127,6 +170,24 @@ def test_import_asks_before_it_replaces(sheet: Page) -> None:
     imported(sheet, table, answer="Import and replace")
     assert ["150", "0.01"] == [field(sheet, "lamp-2", name, "l").input_value() for name in ("lamp", "night")]
     assert "nothing that is not here already" in imported(sheet, table, answer="Good")
+
+
+def test_import_offers_only_what_there_is(sheet: Page) -> None:
+    """Where nothing is new there is no such answer; displays are told by their names."""
+    for kind in ("sdr", "hlg", "pq"):
+        for part, value in (("peak", "500"), ("black", "0.05")):
+            sheet.locator(f'[data-display="{kind}"] [data-part="{part}"]').fill(value)
+    rows = [
+        f"setup,,display-{kind}-peak,600\nsetup,,display-{kind}-black,1\n" for kind in ("sdr", "hlg", "pq")
+    ]
+    words = imported(sheet, "kind,clip,region,note\n" + "".join(rows), answer="Cancel").splitlines()
+    assert "table.csv: nothing is new." in words
+    names = ("SDR white", "SDR black", "HLG peak", "HLG black", "PQ peak", "PQ black")
+    was = ("500 becomes 600", "0.05 becomes 1") * 3
+    assert [f"{name}: {change}" for name, change in zip(names, was, strict=True)] == [
+        word for word in words if "becomes" in word
+    ]
+    assert ["Import and replace", "Cancel"] == [word for word in words if word in _ANSWERS]
 
 
 def test_faults_of_a_table_name_line_and_column(sheet: Page) -> None:

@@ -39,6 +39,32 @@ def test_sets_are_kept_apart(sheet: Page) -> None:
     assert "" == field(sheet, "lamp-2", "lamp", "l").input_value()
 
 
+def test_two_tabs_lose_nothing_of_one_set(sheet: Page) -> None:
+    """What another tab keeps appears here, beside what was typed here and is not kept yet; then both are."""
+    field(sheet, "lamp-2", "lamp", "l").fill("200")
+    sheet.reload()
+    sheet.evaluate(
+        """() => {
+          const key = "knownlight:readings:harbour:Set 1", kept = JSON.parse(localStorage.getItem(key));
+          const type = (name, text) => {
+            const field = document.querySelector(`#clip-${name} [data-f="l"]`);
+            field.value = text;
+            field.dispatchEvent(new InputEvent("input", { bubbles: true }));
+          };
+          type("lamp-10", "190"); // not kept for 300 ms yet
+          kept.clips["lamp-2"].regions.lamp[0].l = "201"; // as the other tab does
+          kept.clips["lamp-50"] = { regions: { lamp: [{ l: "150", x: "", y: "", at: "" }] } };
+          localStorage.setItem(key, JSON.stringify(kept));
+          dispatchEvent(new StorageEvent("storage", { key, newValue: localStorage.getItem(key) }));
+        }"""
+    )
+    for _ in range(2):
+        assert ["201", "190", "150"] == [
+            field(sheet, f"lamp-{area}", "lamp", "l").input_value() for area in (2, 10, 50)
+        ]
+        sheet.reload()
+
+
 def test_readings_of_an_older_pack_are_kept(sheet: Page) -> None:
     """Clips that are not on this stick stay in the store and in the export, whatever is typed since."""
     imported(

@@ -1,6 +1,7 @@
 """Rows of the table that a pack asks for, and results that move into them."""
 
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import msgspec
@@ -60,9 +61,9 @@ def test_results_move_to_the_same_rows(rows: list[Row]) -> None:
     """By key, through a file and back; further readings follow the first one's row."""
     window = row_of(rows, "window-pq", "window")
     old = [
-        replace(window, result=Result(luminance=980.0)),
-        replace(window, reading=3, result=Result(luminance=940.0)),
-        replace(window, reading=2, result=Result(luminance=955.0)),
+        replace(window, result=Result(luminance=Decimal("980.0"))),
+        replace(window, reading=3, result=Result(luminance=Decimal("940.0"))),
+        replace(window, reading=2, result=Result(luminance=Decimal("955.0"))),
         Row(kind=Kind.SETUP, region="meter", result=Result(note="on the glass")),
         Row(kind=Kind.OBSERVATION, clip="drawn", signal="720p24-sdr", result=Result(grade=2)),
     ]
@@ -71,7 +72,9 @@ def test_results_move_to_the_same_rows(rows: list[Row]) -> None:
     assert () == carried.left
     assert [row.key for row in rows] == [row.key for row in carried.rows if row.reading == 1]
     readings = [row for row in carried.rows if row.clip == "window-pq" and row.kind is Kind.READING]
-    assert [(1, 980.0), (2, 955.0), (3, 940.0)] == [(row.reading, row.result.luminance) for row in readings]
+    assert [(1, Decimal(980)), (2, Decimal(955)), (3, Decimal(940))] == [
+        (row.reading, row.result.luminance) for row in readings
+    ]
     assert window.target == readings[2].target
     notes = [row.result.note for row in carried.rows if row.region == "meter"]
     grades = [row.result.grade for row in carried.rows if (row.kind, row.clip) == (Kind.OBSERVATION, "drawn")]
@@ -80,7 +83,7 @@ def test_results_move_to_the_same_rows(rows: list[Row]) -> None:
 
 def test_results_of_other_codes_have_no_place(rows: list[Row]) -> None:
     """Another code, another kind of signal, or a clip that is gone: no place; another size is no matter."""
-    window = replace(row_of(rows, "window-pq", "window"), result=Result(luminance=980.0))
+    window = replace(row_of(rows, "window-pq", "window"), result=Result(luminance=Decimal("980.0")))
     gone = [
         replace(window, code=(724, 512, 512)),
         replace(window, signal="720p60-hlg", reading=2),
@@ -90,6 +93,31 @@ def test_results_of_other_codes_have_no_place(rows: list[Row]) -> None:
     carried = carried_over(rows, [*gone, same])
     assert tuple(gone) == carried.left
     assert [980.0] == [row.result.luminance for row in carried.rows if row.result.luminance]
+
+
+def test_rows_that_leave_codes_and_signal_empty_have_a_place(rows: list[Row]) -> None:
+    """Typed by hand, or exported by the page of another stick; what they do say must still be right."""
+    read = Result(luminance=Decimal("980.0"))
+    bare = Row(kind=Kind.READING, clip="window-pq", region="window", result=read)
+    seen = Row(kind=Kind.OBSERVATION, clip="drawn", result=Result(grade=3))
+    good = [
+        bare,
+        replace(bare, reading=2, code=(723, 512, 512)),
+        replace(bare, reading=3, signal="2160p50-pq"),
+        seen,
+    ]
+    wrong = [
+        replace(bare, reading=4, code=(724, 512, 512)),
+        replace(bare, reading=5, signal="720p60-hlg"),
+        replace(bare, reading=6, code=(723, 512, 512), signal="720p60-sdr"),
+    ]
+    carried = carried_over(rows, [*good, *wrong])
+    assert (4, tuple(wrong)) == (carried.moved, carried.left)
+    window = row_of(rows, "window-pq", "window")
+    assert [replace(window, reading=number, result=read) for number in (1, 2, 3)] == [
+        row for row in carried.rows if row.clip == "window-pq" and row.result == read
+    ]
+    assert [3] == [row.result.grade for row in carried.rows if row.result.grade]
 
 
 def test_empty_rows_are_no_loss(rows: list[Row]) -> None:

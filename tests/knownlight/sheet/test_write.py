@@ -4,6 +4,7 @@ import csv
 import io
 import shutil
 from dataclasses import replace
+from decimal import Decimal
 from pathlib import Path
 
 import msgspec
@@ -109,11 +110,17 @@ def test_what_a_program_saved_again_is_still_ours(folder: Path, manifest: Manife
 def test_readings_stay_when_targets_change(folder: Path, manifest: Manifest) -> None:
     """They are carried over into the table of the other display."""
     written(folder, manifest)
-    fill(folder, "window-sdr", Result(luminance=104.5, xy=(0.31, 0.33), note="=note"))
+    fill(
+        folder,
+        "window-sdr",
+        Result(luminance=Decimal("104.5"), xy=(Decimal("0.31"), Decimal("0.33")), note="=note"),
+    )
     changed = with_display(manifest, Display(kind=Transfer.SDR, peak=212.0))
     assert Written(carried=1) == written(folder, changed)
     (row,) = [row for row in rows_in(folder) if (row.kind, row.clip) == (Kind.READING, "window-sdr")]
-    assert Result(luminance=104.5, xy=(0.31, 0.33), note="=note") == row.result
+    assert (
+        Result(luminance=Decimal("104.5"), xy=(Decimal("0.31"), Decimal("0.33")), note="=note") == row.result
+    )
     assert row.target is not None
     assert pytest.approx(212.0 * (164 / 219) ** 2.4, rel=1e-5) == row.target.luminance  # BT.1886 Annex 1
     assert {"manifest.json", *FILES} == {path.name for path in folder.iterdir()}
@@ -122,8 +129,8 @@ def test_readings_stay_when_targets_change(folder: Path, manifest: Manifest) -> 
 def test_readings_that_have_no_place_are_kept(folder: Path, manifest: Manifest) -> None:
     """The whole old table, under the first free name; what still has a place is carried over as well."""
     written(folder, manifest)
-    fill(folder, "window-pq", Result(luminance=987.0))
-    fill(folder, "window-sdr", Result(luminance=104.5))
+    fill(folder, "window-pq", Result(luminance=Decimal("987.0")))
+    fill(folder, "window-sdr", Result(luminance=Decimal("104.5")))
     old = (folder / "readings.csv").read_bytes()
     (folder / "readings.1.csv").write_bytes(b"another")
 
@@ -147,7 +154,7 @@ def test_columns_of_ones_own_are_kept(folder: Path, manifest: Manifest) -> None:
 def test_a_table_that_cannot_be_read_stops_all(folder: Path, manifest: Manifest) -> None:
     """With its line and column, also before a run begins; nothing is written."""
     written(folder, manifest)
-    fill(folder, "window-sdr", Result(luminance=104.5))
+    fill(folder, "window-sdr", Result(luminance=Decimal("104.5")))
     path = folder / "readings.csv"
     spoilt = path.read_bytes().replace(b"104.5", b"about 100")
     path.write_bytes(spoilt)
