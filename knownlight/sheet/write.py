@@ -1,11 +1,13 @@
 """Writes the run sheet, the table of readings and the playlist into a pack; readings are never lost."""
 
+import os
 from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import count
 from pathlib import Path
 
 from knownlight.errors import BadInput
+from knownlight.pack.folders import PART
 from knownlight.pack.manifest import Manifest
 from knownlight.pack.settling import Over
 from knownlight.pack.stick import put_bytes, refusals
@@ -65,26 +67,38 @@ def write_sheet(folder: Path, manifest: Manifest, model: SheetModel) -> Written:
     carried = carried_over(readings_rows(model, manifest.displays), table.rows)
     lost = [f"{len(carried.left)} of its filled rows"] if carried.left else []
     lost += [f"column {column}" for column in table.others]
-    kept = _free_name(folder) if lost else None
-    if kept is not None:
-        put_bytes(path.read_bytes(), folder / kept, over=Over.NOTHING)
+    with refusals(folder):
+        old = path.read_bytes() if lost else b""
+        place = _place_of_old(folder, old)
+        for name in (*FILES, place):  # halves of a killed run, which wrote what this one may not
+            (folder / (name + PART)).unlink(missing_ok=True)
+    if lost and not (folder / place).exists():
+        put_bytes(old, folder / place, over=Over.NOTHING)
     _put(csv_file.write_rows(carried.rows), path)
     _put(page.page(model).encode(), folder / SHEET)
     _put(playlist.playlist(manifest), folder / playlist.FILE_NAME)
-    return Written(carried=carried.moved, kept=kept, why=" and ".join(lost))
+    return Written(carried=carried.moved, kept=place if lost else None, why=" and ".join(lost))
 
 
 def _put(data: bytes, to: Path) -> None:
-    if not (to.is_file() and to.read_bytes() == data):
+    if not _holds(to, data):
         put_bytes(data, to)
 
 
-def _free_name(folder: Path) -> str:
-    """readings.1.csv, or the first of a higher number that there is not."""
+def _place_of_old(folder: Path, old: bytes) -> str:
+    """readings.1.csv, or the first of a higher number that there is not, or that holds the same table.
+
+    The same is there where a run was killed after it had kept it.
+    """
     stem, _, ending = csv_file.FILE_NAME.partition(".")
+    names = (f"{stem}.{number}.{ending}" for number in count(1))
     return next(
-        name for name in (f"{stem}.{number}.{ending}" for number in count(1)) if not (folder / name).exists()
+        name for name in names if not os.path.lexists(folder / name) or (old and _holds(folder / name, old))
     )
+
+
+def _holds(path: Path, data: bytes) -> bool:
+    return path.is_file() and path.read_bytes() == data
 
 
 def _begins(*lines: str) -> Callable[[bytes], bool]:

@@ -141,6 +141,20 @@ def test_readings_that_have_no_place_are_kept(folder: Path, manifest: Manifest) 
     assert [104.5] == [row.result.luminance for row in rows_in(folder) if row.result.luminance]
 
 
+def test_a_run_that_was_killed_is_made_good(folder: Path, manifest: Manifest) -> None:
+    """What it had kept is not kept again; halves of its files go, also where nothing is written anew."""
+    written(folder, manifest)
+    fill(folder, "window-pq", Result(luminance=Decimal("987.0")))
+    shutil.copy(folder / "readings.csv", folder / "readings.1.csv")  # and there it ended
+    kept = written(folder, without(manifest, "window-pq")).kept
+    for name in (*FILES, "readings.2.csv"):
+        (folder / f"{name}.part").write_bytes(b"half")
+    again = written(folder, without(manifest, "window-pq")).kept
+
+    assert ("readings.1.csv", None) == (kept, again)
+    assert {"manifest.json", "readings.1.csv", *FILES} == {path.name for path in folder.iterdir()}
+
+
 def test_columns_of_ones_own_are_kept(folder: Path, manifest: Manifest) -> None:
     """The new table has none; one that is empty is no loss."""
     written(folder, manifest)
