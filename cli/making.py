@@ -8,7 +8,7 @@ from cli.console import Output, emit, note, say
 
 if TYPE_CHECKING:
     from knownlight.pack.job import Job
-    from knownlight.pack.manifest import ClaimEntry, ClipEntry
+    from knownlight.pack.manifest_entries import ClaimEntry, ClipEntry
 
 
 def make_single(job: "Job", to: Path, form: Output) -> None:

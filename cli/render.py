@@ -15,7 +15,7 @@ _LONG_MINUTES = 120  # from here on told in hours
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from knownlight.pack.manifest import FileEntry
+    from knownlight.pack.manifest_entries import FileEntry
     from knownlight.pack.plan import Plan
     from knownlight.pack.render import Rendered
     from knownlight.sheet.make import Made

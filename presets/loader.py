@@ -19,7 +19,7 @@ from knownlight.frame.sound import sound_named
 from knownlight.metadata.light import Declaration
 from knownlight.pack.job import Job, slate_id
 from knownlight.pack.ledger import Contents
-from knownlight.pack.manifest import ChapterEntry
+from knownlight.pack.manifest_entries import ChapterEntry
 from knownlight.signal.code_range import CodeRange
 from knownlight.signal.encoding import Components
 from knownlight.stress.poor import poor_of

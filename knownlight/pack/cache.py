@@ -26,7 +26,7 @@ from knownlight.errors import BadInput
 from knownlight.pack.fingerprint import program_hash
 from knownlight.pack.folders import STRETCHED
 from knownlight.pack.job import Job
-from knownlight.pack.manifest import ClipEntry
+from knownlight.pack.manifest_entries import ClipEntry
 from knownlight.readback.packets import file_sha256
 
 FOLDER_VARIABLE = "KNOWNLIGHT_CACHE"

@@ -9,7 +9,8 @@ from knownlight.ffmpeg import Stop
 from knownlight.pack.cache import Proven
 from knownlight.pack.job import Job
 from knownlight.pack.ledger import Ledger
-from knownlight.pack.manifest import ClipEntry, FileEntry, JoinedEntry, Manifest
+from knownlight.pack.manifest import Manifest
+from knownlight.pack.manifest_entries import ClipEntry, FileEntry, JoinedEntry
 from knownlight.pack.progress import Event, Listener, Stage
 from knownlight.pack.settling import Over, force_out_folder, in_the_way
 from knownlight.pack.stick import OnBytes, Pass, put, refusals, untold

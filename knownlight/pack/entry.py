@@ -19,7 +19,7 @@ from knownlight.metadata.light import (
 )
 from knownlight.metadata.still_colour import still_colour
 from knownlight.pack.job import Job
-from knownlight.pack.manifest import (
+from knownlight.pack.manifest_entries import (
     ClaimEntry,
     ClipEntry,
     Declared,

@@ -12,7 +12,7 @@ from knownlight.frame.claims import Area
 from knownlight.frame.planes import Frame
 from knownlight.pack.folders import STRETCHED
 from knownlight.pack.job import Job
-from knownlight.pack.manifest import ClipEntry, FaultsEntry, GridEntry, StressEntry, StretchedEntry
+from knownlight.pack.manifest_entries import ClipEntry, FaultsEntry, GridEntry, StressEntry, StretchedEntry
 from knownlight.pack.stretched import Stretched, stretched, write_stretched
 from knownlight.readback.packets import file_sha256
 from knownlight.stress.cambi import cambi

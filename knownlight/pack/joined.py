@@ -15,7 +15,8 @@ from knownlight.pack.copying import Copier
 from knownlight.pack.joined_entry import intent_of, joined_entry
 from knownlight.pack.joined_groups import Group, Part, groups_of, recipe_of
 from knownlight.pack.ledger import Ledger
-from knownlight.pack.manifest import ClipEntry, JoinedEntry, LeftOutEntry, Manifest
+from knownlight.pack.manifest import Manifest
+from knownlight.pack.manifest_entries import ClipEntry, JoinedEntry, LeftOutEntry
 from knownlight.pack.recheck import Checked
 from knownlight.readback.files import read_video_track
 from knownlight.readback.packets import file_sha256

@@ -8,7 +8,7 @@ import msgspec
 from knownlight.frame.sound import Sound, Soundtrack
 from knownlight.pack.entry import declared_hdr
 from knownlight.pack.joined_groups import Part, recipe_of
-from knownlight.pack.manifest import ClipEntry, Declared, JoinedEntry, LeftOutEntry, MarkEntry
+from knownlight.pack.manifest_entries import ClipEntry, Declared, JoinedEntry, LeftOutEntry, MarkEntry
 from knownlight.pack.recheck import signal_of
 from knownlight.verify.joined import JoinedIntent, JoinedPart
 

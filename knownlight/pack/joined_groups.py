@@ -19,7 +19,8 @@ from knownlight.encode.deliveries import DELIVERIES, delivery_named
 from knownlight.encode.fitting import fits
 from knownlight.errors import UnreadableFile
 from knownlight.pack.job import slate_id
-from knownlight.pack.manifest import ClipEntry, Manifest
+from knownlight.pack.manifest import Manifest
+from knownlight.pack.manifest_entries import ClipEntry
 from knownlight.pack.recheck import signal_of
 from knownlight.pack.space import FAT_LARGEST
 from knownlight.readback.files import read_video_track

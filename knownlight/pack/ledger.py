@@ -11,17 +11,8 @@ import msgspec
 import knownlight
 from knownlight.errors import BadInput
 from knownlight.pack.folders import PART
-from knownlight.pack.manifest import (
-    FILE_NAME,
-    SCHEMA,
-    ChapterEntry,
-    ClipEntry,
-    FileEntry,
-    JoinedEntry,
-    Manifest,
-    read_manifest,
-    write_manifest,
-)
+from knownlight.pack.manifest import FILE_NAME, SCHEMA, Manifest, read_manifest, write_manifest
+from knownlight.pack.manifest_entries import ChapterEntry, ClipEntry, FileEntry, JoinedEntry
 from knownlight.pack.times import now
 from knownlight.readback.packets import file_sha256
 

@@ -22,7 +22,7 @@ from knownlight.pack.entry import clip_entry
 from knownlight.pack.faults import FaultsWatch, faults_watch, poor_coding, problems_of
 from knownlight.pack.folders import PART
 from knownlight.pack.job import Job
-from knownlight.pack.manifest import ClipEntry
+from knownlight.pack.manifest_entries import ClipEntry
 from knownlight.pack.progress import Event, Listener, Stage
 from knownlight.pack.settling import Over, settle
 from knownlight.pack.stick import refusals

@@ -15,7 +15,8 @@ from knownlight.pack.folders import check_folder, sources_of
 from knownlight.pack.job import Job, check_jobs, slate_id
 from knownlight.pack.joined_groups import can_be_marked
 from knownlight.pack.ledger import Contents, opened, outdated, stale_of
-from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
+from knownlight.pack.manifest import Manifest
+from knownlight.pack.manifest_entries import ClipEntry, FileEntry
 from knownlight.pack.names import check_names, check_neighbours
 from knownlight.pack.settling import in_the_way
 from knownlight.pack.space import FAT_LARGEST, Copy, cluster_bytes, free_bytes, is_fat, needed_bytes

@@ -19,15 +19,8 @@ from knownlight.pack.entry import clip_entry, declaration_of, declared_hdr
 from knownlight.pack.faults import faults_watch, problems_of, stretched_problems
 from knownlight.pack.job import Job
 from knownlight.pack.make import prove_job
-from knownlight.pack.manifest import (
-    BESIDE,
-    FILE_NAME,
-    ClipEntry,
-    Manifest,
-    StressEntry,
-    digest,
-    read_manifest,
-)
+from knownlight.pack.manifest import BESIDE, FILE_NAME, Manifest, digest, read_manifest
+from knownlight.pack.manifest_entries import ClipEntry, StressEntry
 from knownlight.readback.packets import file_sha256
 from knownlight.stress.coding import AsCoded
 from knownlight.stress.poor import poor_of

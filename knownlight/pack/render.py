@@ -20,7 +20,8 @@ from knownlight.pack.job import Job
 from knownlight.pack.joined import Joined, join_chapters, retire_joined
 from knownlight.pack.ledger import Ledger, outdated
 from knownlight.pack.make import make
-from knownlight.pack.manifest import ClipEntry, FileEntry, Manifest
+from knownlight.pack.manifest import Manifest
+from knownlight.pack.manifest_entries import ClipEntry, FileEntry
 from knownlight.pack.plan import Joining, Plan, Stale, check_room, looks_proven
 from knownlight.pack.progress import Event, Listener, Stage
 from knownlight.pack.space import Copy

@@ -6,7 +6,8 @@ from pathlib import PurePosixPath
 
 import msgspec
 
-from knownlight.pack.manifest import ChapterEntry, ClaimEntry, ClipEntry, DisplayEntry, Manifest
+from knownlight.pack.manifest import Manifest
+from knownlight.pack.manifest_entries import ChapterEntry, ClaimEntry, ClipEntry, DisplayEntry
 from knownlight.pack.recheck import signal_of
 from knownlight.readings.display import DEFAULTS, Display, display_of, kind_named
 from knownlight.readings.targets import target_of

@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from knownlight.metadata.light import LUMINANCE_UNITS
-from knownlight.pack.manifest import ClaimEntry, ClipEntry, Declared, StressEntry
+from knownlight.pack.manifest_entries import ClaimEntry, ClipEntry, Declared, StressEntry
 from knownlight.pack.recheck import signal_of
 from knownlight.signal.encoding import HLG_PEAK, SDR_WHITE, Transfer
 from knownlight.stress.labels import BLOCK

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
-from knownlight.pack.manifest import DisplayEntry
+from knownlight.pack.manifest_entries import DisplayEntry
 from knownlight.readings.table import NOTHING, Key, Kind, Result, Row
 from knownlight.readings.targets import Basis, Target
 from knownlight.sheet.displays import key_of

@@ -15,7 +15,7 @@ from knownlight.errors import KnownlightError, ToolFailed
 from knownlight.frame.format import SignalFormat
 from knownlight.frame.planes import sample_type
 from knownlight.pack.folders import PART
-from knownlight.pack.manifest import ClipEntry
+from knownlight.pack.manifest_entries import ClipEntry
 from knownlight.pack.recheck import signal_of
 from knownlight.sheet.tone_map import bt709_light, srgb_picture
 from knownlight.signal.arrays import FloatArray

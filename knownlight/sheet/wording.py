@@ -6,7 +6,7 @@ no source; standards, the meter's own instructions and the rules of the place co
 
 from collections.abc import Sequence
 
-from knownlight.pack.manifest import ClipEntry
+from knownlight.pack.manifest_entries import ClipEntry
 from knownlight.pack.recheck import signal_of
 from knownlight.sheet.model import Question
 from knownlight.stress.labels import Severity

@@ -9,7 +9,8 @@ from typing import Any
 import msgspec
 import pytest
 
-from knownlight.pack.manifest import ClipEntry, Manifest, read_manifest, write_manifest
+from knownlight.pack.manifest import Manifest, read_manifest, write_manifest
+from knownlight.pack.manifest_entries import ClipEntry
 from knownlight.readback.packets import file_sha256
 
 Run = Callable[..., Any]

@@ -8,7 +8,8 @@ from pathlib import Path
 from knownlight.errors import KnownlightError
 from knownlight.pack.folders import PART
 from knownlight.pack.job import Job
-from knownlight.pack.manifest import FILE_NAME, ClipEntry, JoinedEntry, Manifest, digest, read_manifest
+from knownlight.pack.manifest import FILE_NAME, Manifest, digest, read_manifest
+from knownlight.pack.manifest_entries import ClipEntry, JoinedEntry
 from knownlight.pack.plan import Joining
 from knownlight.readings import csv_file
 from knownlight.sheet.write import FILES, check_sheet

@@ -8,7 +8,7 @@ from knownlight.ffmpeg import Stop
 from knownlight.frame.format import parse_signal_format
 from knownlight.pack.job import Job
 from knownlight.pack.ledger import Contents
-from knownlight.pack.manifest import ChapterEntry
+from knownlight.pack.manifest_entries import ChapterEntry
 from knownlight.pack.plan import Plan, Stale, plan_of
 from knownlight.pack.progress import Listener
 from knownlight.pack.recheck import manifest_problems, recheck, targets

@@ -11,7 +11,7 @@ from knownlight.frame.format import parse_signal_format
 from knownlight.metadata.light import HdrMetadata
 from knownlight.pack.entry import clip_entry
 from knownlight.pack.job import Job
-from knownlight.pack.manifest import ClaimEntry
+from knownlight.pack.manifest_entries import ClaimEntry
 from knownlight.verify.proof import Proof
 from patterns.registry import build
 

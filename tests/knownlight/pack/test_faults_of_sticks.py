@@ -14,7 +14,8 @@ from knownlight.frame.format import parse_signal_format
 from knownlight.pack import render
 from knownlight.pack.folders import PART, STRETCHED
 from knownlight.pack.job import Job
-from knownlight.pack.manifest import FILE_NAME, FileEntry, read_manifest, write_manifest
+from knownlight.pack.manifest import FILE_NAME, read_manifest, write_manifest
+from knownlight.pack.manifest_entries import FileEntry
 from knownlight.pack.plan import Stale, State
 from knownlight.pack.progress import Event, Stage
 from patterns.registry import build

@@ -20,7 +20,7 @@ from knownlight.pack.folders import SOURCES
 from knownlight.pack.job import Job
 from knownlight.pack.joined import recheck_joined
 from knownlight.pack.ledger import Contents
-from knownlight.pack.manifest import ChapterEntry
+from knownlight.pack.manifest_entries import ChapterEntry
 from knownlight.pack.plan import Joining, Plan, Stale, plan_of
 from knownlight.pack.recheck import manifest_problems, recheck, targets
 from patterns.registry import build

@@ -9,7 +9,8 @@ import pytest
 from knownlight.errors import BadInput
 from knownlight.frame.claims import Purpose, Region
 from knownlight.frame.format import parse_signal_format
-from knownlight.pack.manifest import DisplayEntry, JoinedEntry, Manifest, MarkEntry, read_manifest
+from knownlight.pack.manifest import Manifest, read_manifest
+from knownlight.pack.manifest_entries import DisplayEntry, JoinedEntry, MarkEntry
 from knownlight.readings.display import Display
 from knownlight.sheet.build import displays_of, sheet_model, to_measure, with_display
 from knownlight.sheet.model import Card, JoinedCard, SheetModel

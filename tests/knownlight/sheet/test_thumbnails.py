@@ -17,7 +17,8 @@ from PIL import Image
 
 from knownlight.errors import Cancelled
 from knownlight.ffmpeg import Stop
-from knownlight.pack.manifest import ClipEntry, Manifest, read_manifest
+from knownlight.pack.manifest import Manifest, read_manifest
+from knownlight.pack.manifest_entries import ClipEntry
 from knownlight.sheet import thumbnails as module
 from knownlight.sheet.thumbnails import HEIGHT, WIDTH, moment, thumbnail, thumbnails
 

@@ -14,7 +14,8 @@ from knownlight.pack.copying import Copier
 from knownlight.pack.job import Job
 from knownlight.pack.joined import Joined, join_chapters
 from knownlight.pack.ledger import Contents, Ledger
-from knownlight.pack.manifest import ClipEntry, JoinedEntry, Manifest, read_manifest, write_manifest
+from knownlight.pack.manifest import Manifest, read_manifest, write_manifest
+from knownlight.pack.manifest_entries import ClipEntry, JoinedEntry
 from knownlight.pack.plan import Stale, plan_of
 from knownlight.pack.render import render
 from patterns.registry import build

@@ -17,7 +17,8 @@ from knownlight.frame.format import SignalFormat
 from knownlight.frame.sound import Soundtrack
 from knownlight.metadata.light import HdrMetadata
 from knownlight.pack.joined import joined_targets, recheck_joined
-from knownlight.pack.manifest import JoinedEntry, Manifest
+from knownlight.pack.manifest import Manifest
+from knownlight.pack.manifest_entries import JoinedEntry
 from knownlight.readback.files import read_video_track
 from knownlight.verify.joined import JoinedIntent, JoinedPart, prove_joined
 from tests.knownlight.pack.joined.joined_pack import MARKS, PQ_FILE, SDR, JoinedPack, entry_of
