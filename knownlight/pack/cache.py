@@ -1,8 +1,8 @@
 """What was proven on this machine, by what made it, so that no stick and no second run has it made again.
 
-    FOLDER/lock             held by every run: shared while it runs, alone by who cleans up
-    FOLDER/work/NAME/       what a run throws away after; of a killed run, removed by the next that runs alone
-    FOLDER/proven/KEY/      a file, the picture beside it if there is one, and entry.json
+    lock            held by every run: shared while it runs, alone by who cleans up
+    work/NAME/      what a run throws away after; of a killed run, removed by the next that runs alone
+    proven/KEY/     a file, the picture beside it if there is one, and entry.json
 
 A folder below `proven` is made elsewhere and renamed whole, so there is never half of one.
 """

@@ -31,7 +31,14 @@ class Contents:
 def opened(folder: Path, pack: str) -> Manifest:
     """The manifest of a folder, or an empty one, without what is missing there.
 
-    What a run that was ended had put and not listed is one of our old files.
+    Raises:
+        BadInput: where the folder holds another pack.
+    """
+    return _of_what_is_there(_written(folder, pack), folder)
+
+
+def _written(folder: Path, pack: str) -> Manifest:
+    """The manifest as it lies in a folder, or an empty one.
 
     Raises:
         BadInput: where the folder holds another pack.
@@ -42,6 +49,14 @@ def opened(folder: Path, pack: str) -> Manifest:
     manifest = read_manifest(path)
     if manifest.pack != pack:
         raise BadInput(f"{folder}: it holds pack {manifest.pack}; choose another folder for {pack}")
+    return manifest
+
+
+def _of_what_is_there(manifest: Manifest, folder: Path) -> Manifest:
+    """Without what is missing in the folder.
+
+    What a run that was ended had put and not listed is one of our old files.
+    """
     there = msgspec.structs.replace(
         manifest,
         clips=[clip for clip in manifest.clips if (folder / clip.file).is_file()],
@@ -88,10 +103,9 @@ class Ledger:
         self._folder = folder
         self._contents = contents
         self._order = {identity: place for place, identity in enumerate(contents.order)}
-        self._manifest = opened(folder, contents.pack)
+        before = _written(folder, contents.pack)
+        self._manifest = _of_what_is_there(before, folder)
         self._device = folder.stat().st_dev
-        path = folder / FILE_NAME
-        before = read_manifest(path) if path.exists() else self._manifest
         unfinished = [each.file for each in before.unfinished]  # joined files, too, which no plan names
         for name in {*files, *self._manifest.owned, *unfinished, FILE_NAME}:
             with contextlib.suppress(OSError):

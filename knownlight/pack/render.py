@@ -166,15 +166,16 @@ class _Run:
         known = self._ledger.manifest.clip(job.id)
         if known is not None and _is_proven(known, job, self._plan.folder):
             return _Ready(there=known)
-        kept = self._cache.take(job)
-        if kept is None:
+        proven = self._cache.take(job)
+        is_new = proven is None
+        if proven is None:
             place = self._cache.place(job)
             entry = make(
                 job, place, work=self._cache.work, budget=budget, stop=self._stop, listen=self._listen
             )
-            made = self._cache.keep(job, place, entry)
+            proven = self._cache.keep(job, place, entry)
         self._listen(Event(job=job, stage=Stage.PROVEN))
-        return _Ready(proven=made if kept is None else kept, is_new=kept is None)
+        return _Ready(proven=proven, is_new=is_new)
 
     def retire(self) -> None:
         """What the pack has no more, or could not have anew, is old from here on."""
